@@ -36,6 +36,20 @@ func TestTopLevel(t *testing.T) {
 	}
 }
 
+// The README opens with how to see the program and how to test it; .ci/run
+// takes the second from there.
+func TestReadmeGivesTheTwoCommands(t *testing.T) {
+	text, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, block, _ := strings.Cut(string(text), "```sh\n")
+	block, _, _ = strings.Cut(block, "```")
+	if want := "go run ./cmd/soloright demo\ngo test ./...\n"; block != want {
+		t.Errorf("the first commands of README.md are %q, want %q", block, want)
+	}
+}
+
 func TestFilesAndFunctionsAreShort(t *testing.T) {
 	for _, f := range goFiles(t) {
 		if f.isTest() {
