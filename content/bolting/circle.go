@@ -1,0 +1,100 @@
+package bolting
+
+import "fmt"
+
+// evenCircle is the crossing rule on an equally spaced circle of an even number.
+type evenCircle struct {
+	n      int
+	size   int // of a group: 4 where 4 divides n, else 2
+	groups int
+}
+
+func newEvenCircle(n int) evenCircle {
+	if n%4 == 0 {
+		return evenCircle{n, 4, n / 4}
+	}
+	return evenCircle{n, 2, n / 2}
+}
+
+// group numbers the groups so that neighbours differ by 1 modulo their number.
+func (c evenCircle) group(place int) int { return place % c.groups }
+
+func (c evenCircle) follows(prefix []int, next int) (clause, why string) {
+	i := len(prefix)
+	if i == 0 {
+		return "", ""
+	}
+	last := prefix[i-1]
+	if i%2 == 1 {
+		if d := apart(c.n, last, next); d != c.n/2 {
+			return ClauseOpposite, fmt.Sprintf("the second of a pair stands opposite the first, which is %d", (last+c.n/2)%c.n+1)
+		}
+		return "", ""
+	}
+	if i%c.size != 0 {
+		return c.second(last, next)
+	}
+	if clause, why = c.nextGroup(prefix, next); clause != "" {
+		return clause, why
+	}
+	if c.n >= 6 && apart(c.n, last, next) == 1 {
+		return ClauseFollow, "no fastener directly follows its neighbour"
+	}
+	return "", ""
+}
+
+// second judges the first fastener of the second pair of a four.
+func (c evenCircle) second(last, next int) (clause, why string) {
+	if c.group(last) != c.group(next) {
+		return ClauseQuarter, fmt.Sprintf("the second pair of a four stands a quarter turn from the first, which is %s", c.pair(last+c.n/4))
+	}
+	return "", ""
+}
+
+// nextGroup judges the first fastener of a group.
+func (c evenCircle) nextGroup(prefix []int, next int) (clause, why string) {
+	last := c.group(prefix[len(prefix)-1])
+	if !c.beside(last, c.group(next)) {
+		return "", ""
+	}
+	used := make([]bool, c.groups)
+	for _, place := range prefix {
+		used[c.group(place)] = true
+	}
+	for g, u := range used {
+		if !u && !c.beside(last, g) {
+			return ClauseGroup, fmt.Sprintf("this is the group beside the last one while %s was still free", c.pair(g))
+		}
+	}
+	return "", ""
+}
+
+// beside reports whether two different groups have neighbouring fasteners.
+func (c evenCircle) beside(a, b int) bool { return apart(c.groups, a, b) == 1 }
+
+// pair names a place and its opposite, the lower number first.
+func (c evenCircle) pair(place int) string {
+	a := place % (c.n / 2)
+	return fmt.Sprintf("%d–%d", a+1, a+c.n/2+1)
+}
+
+// apart is how many places two fasteners of a circle of n stand apart, the shorter way.
+func apart(n, a, b int) int {
+	d := ((a-b)%n + n) % n
+	return min(d, n-d)
+}
+
+// oddCircle is the crossing rule on an equally spaced circle of an odd number.
+type oddCircle struct{ n int }
+
+func (c oddCircle) follows(prefix []int, next int) (clause, why string) {
+	if len(prefix) == 0 {
+		return "", ""
+	}
+	last, half := prefix[len(prefix)-1], (c.n-1)/2
+	if apart(c.n, last, next) == half {
+		return "", ""
+	}
+	return ClauseStep, fmt.Sprintf("the next of %d stands %d places on, either way: %d or %d",
+		c.n, half, (last+half)%c.n+1, (last+half+1)%c.n+1)
+}
