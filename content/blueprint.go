@@ -1,0 +1,22 @@
+package content
+
+// Blueprint says what a form must hold. It stands beside the procedure, in a
+// file of its own; quiz.DefaultBlueprint makes a sound one where there is none.
+type Blueprint struct {
+	Procedure string      `json:"procedure"`
+	Items     int         `json:"items"`            // 24 to 40
+	Minutes   int         `json:"minutes"`          // the time allowed
+	Cut       Cut         `json:"cut"`              // the share of the marks that passes
+	Topics    []TopicRule `json:"topics"`           // minima and maxima by topic
+	Always    []FactID    `json:"always,omitempty"` // facts that always appear
+}
+
+// Cut is a cut score as an exact fraction of whole percent: 80 means total/n ≥ 0.80.
+type Cut int
+
+// TopicRule bounds the number of items on a topic. Max 0 means no bound.
+type TopicRule struct {
+	Topic Topic `json:"topic"`
+	Min   int   `json:"min"`
+	Max   int   `json:"max,omitempty"`
+}

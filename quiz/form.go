@@ -1,0 +1,53 @@
+package quiz
+
+import "soloright/content"
+
+// AssemblerVersion counts up whenever the same arguments of [Assemble] would
+// give another form.
+const AssemblerVersion = 1
+
+// Seed is what randomness grows from: 32 bytes from a cryptographic source,
+// into ChaCha8. A short or guessable seed lets a candidate recompute the form.
+type Seed [32]byte
+
+// Form is the items of one sitting, in order, with their keys: the form as set.
+type Form struct {
+	Procedure string      `json:"procedure"`
+	Revision  string      `json:"revision"`
+	Build     string      `json:"build,omitempty"`
+	Assembler int         `json:"assembler"` // AssemblerVersion
+	Seed      Seed        `json:"seed"`
+	Cut       content.Cut `json:"cut"` // the cut it was set with
+	Minutes   int         `json:"minutes"`
+	Items     []Item      `json:"items"`
+}
+
+// History is what a person has met before, newest last. Assembly prefers what
+// is not in it.
+type History struct {
+	Items  []string         // ids of items met
+	Facts  []content.FactID // facts met
+	Missed []content.FactID // facts missed on the last try: they come again as fresh items
+}
+
+// Sheet is one item of a form as the technician sees it: no key, no facts, no
+// feedback. It is what leaves the server before marking.
+type Sheet struct {
+	N           int           `json:"n"` // 1..Of
+	Of          int           `json:"of"`
+	Topic       content.Topic `json:"topic"`
+	Stem        string        `json:"stem"`
+	Figure      *Figure       `json:"figure,omitempty"`
+	Interaction Interaction   `json:"interaction"`
+	Critical    bool          `json:"critical"` // a flag note stands in the title block
+}
+
+// Sheet returns sheet n (1-based) of the form.
+func (f *Form) Sheet(n int) Sheet {
+	it := f.Items[n-1]
+	s := Sheet{N: n, Of: len(f.Items), Topic: it.Topic, Stem: it.Stem, Figure: it.Figure, Interaction: it.Interaction}
+	for _, t := range it.Facts {
+		s.Critical = s.Critical || t.Critical
+	}
+	return s
+}

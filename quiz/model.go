@@ -1,0 +1,40 @@
+package quiz
+
+import (
+	"math/rand/v2"
+
+	"soloright/content"
+)
+
+// Source is what item models write from: one procedure, for one build, taken
+// apart once and then only read; safe for concurrent use.
+type Source struct {
+	Procedure *content.Procedure // for one build: content.ForBuild
+	Index     *content.Index     // its facts and elements by id
+}
+
+// Model is an item model: code that writes items from one kind of fact. It is a
+// pure function of its arguments and never writes an item with two right
+// answers or none.
+type Model interface {
+	// Name is the model's id, "build-the-stack". It never changes.
+	Name() string
+	// Version counts up whenever the same arguments would give another item.
+	Version() int
+	// Count says how many distinct items (by ID) the model can write on the
+	// fact, at most MaxCount; 0 where it can write none, with the reason in plain words.
+	Count(src *Source, lead content.Fact) (n int, why string)
+	// Write writes one item on a fact for which Count is not 0. The result depends
+	// on the arguments only. Errors mean a defect in the model.
+	Write(src *Source, lead content.Fact, rnd *rand.Rand) (Item, error)
+}
+
+// MaxCount is the largest count that a model reports.
+const MaxCount = 1 << 20
+
+// NewSource takes the procedure apart for one build; build is "" where the
+// procedure has no builds. The cost is linear in the procedure.
+func NewSource(p *content.Procedure, build string) *Source {
+	q := content.ForBuild(p, build)
+	return &Source{Procedure: q, Index: content.NewIndex(q)}
+}
