@@ -1,0 +1,42 @@
+package api
+
+// Role is what a person may do. A role includes nothing of another: what each
+// may do stands in [Role.May].
+type Role string
+
+// The roles.
+const (
+	Technician    Role = "technician"
+	Trainer       Role = "trainer"
+	SafetyOfficer Role = "safety officer"
+	Administrator Role = "administrator"
+)
+
+// Roles lists the roles.
+var Roles = []Role{Technician, Trainer, SafetyOfficer, Administrator}
+
+// Act is something that a role may or may not do.
+type Act string
+
+// The acts.
+const (
+	Sit           Act = "sit"            // open, answer and hand in one's own sittings
+	ReadResults   Act = "read results"   // of anybody
+	ReadKeys      Act = "read keys"      // preview items with their keys
+	ReadPeople    Act = "read people"    // names and roles
+	ManagePeople  Act = "manage people"  // add accounts, change roles and passwords
+	ImportContent Act = "import content" // put a procedure revision in
+	VoidSitting   Act = "void a sitting" // strike one out, with a reason
+)
+
+// may is the table: who may do what. Whoever runs the program (Operator) may do
+// what an administrator may, and import and void from the command line.
+var may = map[Role]map[Act]bool{
+	Technician:    {Sit: true},
+	Trainer:       {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true},
+	SafetyOfficer: {Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true},
+	Administrator: {ReadPeople: true, ManagePeople: true, ImportContent: true},
+}
+
+// May reports whether the role may do the act.
+func (r Role) May(a Act) bool { return may[r][a] }
