@@ -215,16 +215,6 @@ type Chance struct {
 // Fraction is an exact rational, written as "a/b" or "a".
 type Fraction struct{ Rat *big.Rat }
 
-// Answer is what a technician gave for one item. The zero Answer is blank.
-type Answer struct {
-	Options []string          `json:"options,omitempty"` // choice, hotspot: one; multiple: the ticked ones; order, sequence: in order; numeric: Other
-	Rows    map[string]string `json:"rows,omitempty"`    // match: row to bin
-	Number  string            `json:"number,omitempty"`  // numeric: as typed
-}
-
-// Blank reports whether nothing was given.
-func (a Answer) Blank() bool { return len(a.Options) == 0 && len(a.Rows) == 0 && a.Number == "" }
-
 // Frac returns a/b as a Fraction; b must not be 0.
 func Frac(a, b int64) Fraction { return Fraction{big.NewRat(a, b)} }
 
