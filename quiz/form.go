@@ -1,6 +1,11 @@
 package quiz
 
-import "soloright/content"
+import (
+	"encoding/hex"
+	"fmt"
+
+	"soloright/content"
+)
 
 // AssemblerVersion counts up whenever the same arguments of [Assemble] would
 // give another form.
@@ -9,6 +14,20 @@ const AssemblerVersion = 1
 // Seed is what randomness grows from: 32 bytes from a cryptographic source,
 // into ChaCha8. A short or guessable seed lets a candidate recompute the form.
 type Seed [32]byte
+
+// MarshalText writes the seed as 64 hexadecimal digits.
+func (s Seed) MarshalText() ([]byte, error) { return []byte(hex.EncodeToString(s[:])), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (s *Seed) UnmarshalText(b []byte) error {
+	if len(b) != hex.EncodedLen(len(s)) {
+		return fmt.Errorf("a seed has %d hexadecimal digits, not %d", hex.EncodedLen(len(s)), len(b))
+	}
+	if _, err := hex.Decode(s[:], b); err != nil {
+		return fmt.Errorf("read seed: %w", err)
+	}
+	return nil
+}
 
 // Form is the items of one sitting, in order, with their keys: the form as set.
 type Form struct {

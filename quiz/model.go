@@ -10,6 +10,7 @@ import (
 // apart once and then only read; safe for concurrent use.
 type Source struct {
 	Procedure *content.Procedure // for one build: content.ForBuild
+	Build     string             // its id; "" where the procedure has no builds
 	Index     *content.Index     // its facts and elements by id
 }
 
@@ -36,5 +37,5 @@ const MaxCount = 1 << 20
 // procedure has no builds. The cost is linear in the procedure.
 func NewSource(p *content.Procedure, build string) *Source {
 	q := content.ForBuild(p, build)
-	return &Source{Procedure: q, Index: content.NewIndex(q)}
+	return &Source{Procedure: q, Build: build, Index: content.NewIndex(q)}
 }

@@ -1,0 +1,165 @@
+package quiz
+
+import (
+	"errors"
+	"math/rand/v2"
+	"slices"
+
+	"soloright/content"
+)
+
+// attempts bounds how often assembly starts again, each time with what failed
+// last at the head of the line.
+const attempts = 12
+
+// Assemble sets a form by a blueprint. The result depends on the arguments and
+// [AssemblerVersion] only, to the byte; all choosing is done in integers.
+//
+//   - No two items share a lead fact, and none gives another's key away: no item
+//     shows a fact that another one tests.
+//   - Every fact that always appears leads an item where a model can write on it,
+//     else some item lists it. Every fact missed on the last try comes again, led
+//     by an item of its own or listed by one, as far as the blueprint has room.
+//   - Minima and maxima of the topics hold, and the items' time is within the
+//     minutes. The rest is drawn at random, topics by how much is left in them,
+//     facts not yet met first, then those met longest ago.
+//   - An item that the person has met comes again only where its family has no
+//     other and nothing else can take its place. A family of more than 64 items
+//     is taken for used up after 2048 vain tries.
+//
+// Items stand by topic, in the order of [content.Topics], shuffled within one:
+// who reads a drawing stays with it for a few sheets.
+//
+// Where the blueprint cannot be met the error is an [*Unmet]; any other error is
+// a defect of an item model. Items are written only once their family is chosen,
+// so the cost does not grow with the bank beyond a walk over the facts that the
+// person has met.
+func Assemble(bank *Bank, bp content.Blueprint, h History, seed Seed) (*Form, error) {
+	a := newAssembler(bank, h, seed)
+	if err := a.plan(bp, h); err != nil {
+		return nil, err
+	}
+	for range attempts {
+		err := a.attempt()
+		var u *Unmet
+		if err == nil {
+			return a.form(seed, bp.Cut, bp.Minutes), nil
+		}
+		if !errors.As(err, &u) {
+			return nil, err
+		}
+		a.failed(u)
+	}
+	return nil, a.worst
+}
+
+// assembler holds the plan of a form and the form as far as it is set.
+type assembler struct {
+	bank     *Bank
+	rnd      *rand.Rand
+	word     string // what a want for a fact is called in an Unmet
+	metItems map[string]bool
+	metFacts map[content.FactID]int // when last met, as a place in the history
+
+	size, minutes int
+	bounds        []bounds // by place of the topic
+	wants         []want   // in the order in which they are served
+	missed        []content.FactID
+	worst         *Unmet
+
+	items   []chosen
+	used    map[int]int // leads on the form
+	topics  []int
+	models  map[string]int
+	keyed   map[content.FactID]int // how many items test it
+	shown   map[content.FactID]int // how many items show it
+	seconds int
+	queues  []*queue
+}
+
+type bounds struct{ min, max int }
+
+// chosen is an item on the form with the place of its lead in the bank.
+type chosen struct {
+	Item
+	at int
+}
+
+// want is something that the form must hold: an item on a fact, or the minimum
+// of a topic where fact is empty.
+type want struct {
+	fact  content.FactID
+	topic int
+}
+
+func newAssembler(bank *Bank, h History, seed Seed) *assembler {
+	a := &assembler{bank: bank, word: "always ", rnd: rand.New(rand.NewChaCha8(seed))}
+	a.remember(h)
+	a.reset()
+	return a
+}
+
+func (a *assembler) reset() {
+	a.items, a.used, a.models, a.seconds = nil, map[int]int{}, map[string]int{}, 0
+	a.topics = make([]int, len(content.Topics))
+	a.keyed, a.shown = map[content.FactID]int{}, map[content.FactID]int{}
+	a.queues = make([]*queue, len(content.Topics))
+	for t := range a.queues {
+		a.queues[t] = newQueue(a.bank.byTopic[t])
+	}
+}
+
+// attempt sets the form once, in the order of the wants.
+func (a *assembler) attempt() error {
+	a.reset()
+	for _, w := range a.wants {
+		if err := a.serve(w); err != nil {
+			return err
+		}
+	}
+	if err := a.fill(); err != nil {
+		return err
+	}
+	return a.fitTime()
+}
+
+// failed puts what could not be served at the head of the line and keeps, for
+// each constraint, the best that was reached.
+func (a *assembler) failed(u *Unmet) {
+	if a.worst == nil || a.worst.Constraint != u.Constraint || better(u, a.worst) {
+		a.worst = u
+	}
+	at := slices.IndexFunc(a.wants, func(w want) bool { return a.constraint(w) == u.Constraint })
+	if at > 0 {
+		w := a.wants[at]
+		a.wants = slices.Insert(slices.Delete(a.wants, at, at+1), 0, w)
+	}
+}
+
+// constraint names a want as its Unmet does.
+func (a *assembler) constraint(w want) string {
+	if w.fact != "" {
+		return a.word + string(w.fact)
+	}
+	return "topic " + string(content.Topics[w.topic])
+}
+
+// better reports whether u came nearer to its constraint than v.
+func better(u, v *Unmet) bool {
+	if u.Constraint == "time" {
+		return u.Need < v.Need
+	}
+	return u.Have > v.Have
+}
+
+// form puts the items in order: by topic, shuffled within one.
+func (a *assembler) form(seed Seed, cut content.Cut, minutes int) *Form {
+	a.rnd.Shuffle(len(a.items), func(i, j int) { a.items[i], a.items[j] = a.items[j], a.items[i] })
+	slices.SortStableFunc(a.items, func(x, y chosen) int { return a.bank.leads[x.at].topic - a.bank.leads[y.at].topic })
+	p := a.bank.source.Procedure
+	f := &Form{Procedure: p.ID, Revision: p.Revision, Build: a.bank.source.Build, Assembler: AssemblerVersion, Seed: seed, Cut: cut, Minutes: minutes}
+	for _, c := range a.items {
+		f.Items = append(f.Items, c.Item)
+	}
+	return f
+}

@@ -1,0 +1,195 @@
+package quiz
+
+import (
+	"math/rand/v2"
+	"slices"
+	"sort"
+
+	"soloright/content"
+)
+
+// shuffle deals 0..n-1 in random order, each once, at the same cost for any n:
+// a Fisher–Yates shuffle that remembers only what it moved.
+type shuffle struct {
+	n, dealt int
+	moved    map[int]int
+}
+
+func newShuffle(n int) *shuffle { return &shuffle{n: n, moved: map[int]int{}} }
+
+func (s *shuffle) left() int { return s.n - s.dealt }
+
+// deal returns the next one; there must be one left.
+func (s *shuffle) deal(rnd *rand.Rand) int {
+	i := s.dealt + rnd.IntN(s.n-s.dealt)
+	got := s.at(i)
+	s.moved[i] = s.at(s.dealt)
+	delete(s.moved, s.dealt)
+	s.dealt++
+	return got
+}
+
+func (s *shuffle) at(i int) int {
+	if v, ok := s.moved[i]; ok {
+		return v
+	}
+	return i
+}
+
+// tier says how welcome a lead is.
+type tier int
+
+const (
+	unmet  tier = iota // the person has not met its fact; dealt at random
+	met                // met, longest ago first
+	repeat             // nothing new can be written on it
+	tiers
+)
+
+// queue deals the leads of one topic by tiers.
+type queue struct {
+	leads []int // of the topic, as the bank lists them
+	fresh *shuffle
+	met   []metLead
+	stale []int
+	ready bool // met is sorted
+}
+
+type metLead struct{ lead, when int }
+
+func newQueue(leads []int) *queue { return &queue{leads: leads, fresh: newShuffle(len(leads))} }
+
+// left is how many leads may still come in the tier. While some are undealt,
+// the met ones among them are not yet known.
+func (q *queue) left(t tier) int {
+	switch t {
+	case unmet:
+		return q.fresh.left()
+	case met:
+		return len(q.met)
+	}
+	return len(q.stale)
+}
+
+// next deals a lead of the tier; ok is false where there is none left. Met leads
+// come only after every unmet one was dealt, or not in order.
+func (q *queue) next(a *assembler, t tier) (at int, ok bool) {
+	switch {
+	case t == unmet:
+		return q.nextUnmet(a)
+	case t == met && len(q.met) > 0:
+		if !q.ready {
+			sort.SliceStable(q.met, func(i, j int) bool { return q.met[i].when < q.met[j].when })
+			q.ready = true
+		}
+		at, q.met = q.met[0].lead, q.met[1:]
+		return at, true
+	case t == repeat && len(q.stale) > 0:
+		at, q.stale = q.stale[0], q.stale[1:]
+		return at, true
+	}
+	return 0, false
+}
+
+func (q *queue) nextUnmet(a *assembler) (at int, ok bool) {
+	for q.fresh.left() > 0 {
+		at := q.leads[q.fresh.deal(a.rnd)]
+		when, seen := a.metFacts[a.bank.leads[at].fact.ID]
+		if !seen {
+			return at, true
+		}
+		q.met = append(q.met, metLead{at, when})
+	}
+	return 0, false
+}
+
+// outcome says what came of an attempt to put a lead on the form.
+type outcome int
+
+const (
+	placed outcome = iota
+	enemy          // what was written gives something away, or is given away
+	stale          // a family has nothing that the person has not met, and no other family will do
+)
+
+// tryLead writes an item on the lead and puts it on the form if it is no enemy
+// of what is there. Families whose model stands least often on the form come
+// first, at random among equals. In the tier repeat an item that the person has
+// met will do.
+func (a *assembler) tryLead(at int, t tier) (outcome, error) {
+	l := &a.bank.leads[at]
+	res := enemy
+	for _, f := range a.inTurn(l.families) {
+		for range 2 {
+			it, fresh, err := a.write(l.fact, f)
+			if err != nil {
+				return 0, err
+			}
+			if !fresh && t != repeat {
+				res = stale
+				break
+			}
+			if !a.gives(it) {
+				a.put(it, at)
+				return placed, nil
+			}
+		}
+	}
+	return res, nil
+}
+
+// inTurn orders families by how often their model stands on the form.
+func (a *assembler) inTurn(fs []Family) []Family {
+	out := slices.Clone(fs)
+	a.rnd.Shuffle(len(out), func(i, j int) { out[i], out[j] = out[j], out[i] })
+	slices.SortStableFunc(out, func(x, y Family) int { return a.models[x.Model.Name()] - a.models[y.Model.Name()] })
+	return out
+}
+
+// gives reports whether the item gives away a key of the form, or the form a
+// key of the item.
+func (a *assembler) gives(it Item) bool {
+	for _, f := range it.Shows {
+		if a.keyed[f] > 0 {
+			return true
+		}
+	}
+	for _, t := range it.Facts {
+		if a.shown[t.Fact] > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// put puts an item on the form.
+func (a *assembler) put(it Item, at int) {
+	a.items = append(a.items, chosen{Item: it, at: at})
+	a.count(it, at, 1)
+}
+
+// take takes item i off the form.
+func (a *assembler) take(i int) chosen {
+	c := a.items[i]
+	a.items = slices.Delete(a.items, i, i+1)
+	a.count(c.Item, c.at, -1)
+	return c
+}
+
+func (a *assembler) count(it Item, at, by int) {
+	a.used[at] += by
+	a.topics[a.bank.leads[at].topic] += by
+	a.models[it.Model] += by
+	a.seconds += by * it.Seconds
+	for _, f := range it.Shows {
+		a.shown[f] += by
+	}
+	for _, t := range it.Facts {
+		a.keyed[t.Fact] += by
+	}
+}
+
+// lists reports whether an item tests the fact.
+func lists(it Item, f content.FactID) bool {
+	return slices.ContainsFunc(it.Facts, func(t Tested) bool { return t.Fact == f })
+}
