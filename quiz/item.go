@@ -164,7 +164,7 @@ type KeyPair struct {
 	Fact   content.FactID `json:"fact"`
 }
 
-// KeySequence is judged by bolting.Judge; Places[i] is the option id of place i+1.
+// KeySequence is judged by bolting.Judge; place i of the pattern is the option with index i−1.
 type KeySequence struct {
 	Pattern bolting.Pattern `json:"pattern"`
 	Rule    bolting.Rule    `json:"rule"`

@@ -1,0 +1,143 @@
+package scoring
+
+import (
+	"fmt"
+	"math/big"
+
+	"soloright/content"
+	"soloright/quiz"
+)
+
+// Verdict is the outcome of a sitting.
+type Verdict string
+
+// The outcomes.
+const (
+	Passed    Verdict = "passed"
+	Failed    Verdict = "failed"
+	ToConfirm Verdict = "to confirm" // at or above the cut, at most two critical facts missed, none on isolation
+)
+
+// MostToConfirm is how many critical facts may be missed, none on isolation, for
+// a sitting to be confirmed and not failed.
+const MostToConfirm = 2
+
+// Outcome is a sitting marked.
+type Outcome struct {
+	Rules    int           `json:"rules"` // RulesVersion
+	Items    []Marked      `json:"items"`
+	Total    quiz.Fraction `json:"total"`
+	Of       int           `json:"of"`
+	Cut      content.Cut   `json:"cut"`
+	Percent  int           `json:"percent"` // shown, rounded down; never used to decide
+	Verdict  Verdict       `json:"verdict"`
+	Critical []Miss        `json:"critical,omitempty"` // critical facts missed
+	Again    []Miss        `json:"again,omitempty"`    // every fact missed, with the step to learn again
+}
+
+// Miss is a fact missed, with the step that states it.
+type Miss struct {
+	Fact      content.FactID `json:"fact"`
+	Text      string         `json:"text"`
+	Step      string         `json:"step"`
+	Isolation bool           `json:"isolation,omitempty"`
+	Blank     bool           `json:"blank,omitempty"`
+}
+
+// Sitting marks a whole sitting. Answers are by the number of their sheet, 1 to
+// the number of items; a missing one is blank. Every item weighs 1 and the total
+// is exact. The sitting passes when total/n ≥ cut, before any rounding, and no
+// critical fact is missed; at or above the cut with at most [MostToConfirm]
+// critical facts missed and none on isolation it is to confirm; else it fails.
+// Each fact missed is listed once, in the order of the sheets, as blank where it
+// was never answered.
+//
+// The error is that of [Mark] with the number of the sheet, or names an answer
+// to a sheet that the form does not have.
+func Sitting(form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
+	n := len(form.Items)
+	for sheet := range answers {
+		if sheet < 1 || sheet > n {
+			return Outcome{}, fmt.Errorf("mark sitting: an answer to sheet %d of %d", sheet, n)
+		}
+	}
+	if n == 0 {
+		return Outcome{}, fmt.Errorf("mark sitting: the form has no items")
+	}
+	out := Outcome{Rules: RulesVersion, Items: make([]Marked, n), Of: n, Cut: form.Cut}
+	total := new(big.Rat)
+	for i := range form.Items {
+		m, err := Mark(form.Items[i], answers[i+1])
+		if err != nil {
+			return Outcome{}, fmt.Errorf("sheet %d: %w", i+1, err)
+		}
+		out.Items[i] = m
+		total.Add(total, m.Mark.Rat)
+	}
+	out.Total = quiz.Fraction{Rat: total}
+	out.Percent = percent(total, n)
+	out.Again, out.Critical = misses(form, out.Items)
+	out.Verdict = verdict(total, n, form.Cut, out.Critical)
+	return out, nil
+}
+
+// percent is 100·total/n rounded down.
+func percent(total *big.Rat, n int) int {
+	num := new(big.Int).Mul(total.Num(), big.NewInt(100))
+	den := new(big.Int).Mul(total.Denom(), big.NewInt(int64(n)))
+	return int(num.Div(num, den).Int64())
+}
+
+// reaches reports whether total/n ≥ cut/100, exactly.
+func reaches(total *big.Rat, n int, cut content.Cut) bool {
+	need := big.NewRat(int64(cut)*int64(n), 100)
+	return total.Cmp(need) >= 0
+}
+
+func verdict(total *big.Rat, n int, cut content.Cut, critical []Miss) Verdict {
+	if !reaches(total, n, cut) {
+		return Failed
+	}
+	if len(critical) == 0 {
+		return Passed
+	}
+	for _, m := range critical {
+		if m.Isolation {
+			return Failed
+		}
+	}
+	if len(critical) > MostToConfirm {
+		return Failed
+	}
+	return ToConfirm
+}
+
+// misses lists the facts missed, and the critical facts missed, each once.
+func misses(form *quiz.Form, items []Marked) (all, critical []Miss) {
+	at, crit := map[content.FactID]int{}, map[content.FactID]int{}
+	for i := range items {
+		m, it := &items[i], &form.Items[i]
+		for j, f := range m.Facts {
+			if f.State != Right {
+				all = addMiss(all, at, it.Facts[j], f.State)
+			}
+		}
+		for _, id := range m.Critical {
+			for j, f := range m.Facts {
+				if f.Fact == id {
+					critical = addMiss(critical, crit, it.Facts[j], f.State)
+				}
+			}
+		}
+	}
+	return all, critical
+}
+
+func addMiss(list []Miss, at map[content.FactID]int, t quiz.Tested, s State) []Miss {
+	if i, ok := at[t.Fact]; ok {
+		list[i].Blank = list[i].Blank && s == Blank
+		return list
+	}
+	at[t.Fact] = len(list)
+	return append(list, Miss{Fact: t.Fact, Text: t.Text, Step: t.Step, Isolation: t.Isolation, Blank: s == Blank})
+}
