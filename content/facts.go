@@ -1,6 +1,7 @@
 package content
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -61,8 +62,9 @@ func (w *factWriter) isolationFacts() {
 	}
 	w.add(Fact{Kind: KindIsolation, Critical: true, Step: iso.Step, Subject: "opening", Value: "prove>" + iso.FirstOpening.ID,
 		Text: "every energy is proved zero before the first opening: " + lower(iso.FirstOpening.Text)})
+	restored := cmp.Or(iso.RestoreStep, iso.Step)
 	for i, a := range iso.Restore[min(1, len(iso.Restore)):] {
-		w.add(Fact{Kind: KindRestore, Critical: true, Step: iso.Step, Subject: a.ID, Value: iso.Restore[i].ID + ">" + a.ID,
+		w.add(Fact{Kind: KindRestore, Critical: true, Step: restored, Subject: a.ID, Value: iso.Restore[i].ID + ">" + a.ID,
 			Text: lower(a.Text) + " comes after: " + lower(iso.Restore[i].Text)})
 	}
 }

@@ -109,7 +109,7 @@ const (
 // the same.
 type Facing struct {
 	Kind     FacingKind `json:"kind"`
-	Feature  string     `json:"feature,omitempty"` // "the open side"; required for directional
+	Feature  string     `json:"feature,omitempty"` // "open side", without an article; required for directional
 	Toward   string     `json:"toward"`            // "air chamber (pressure side)"
 	Away     string     `json:"away"`              // "centre of the pump"
 	Because  string     `json:"because,omitempty"`

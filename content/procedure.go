@@ -62,7 +62,8 @@ type Isolation struct {
 	Shutdown     Action   `json:"shutdown"`      // by the normal stop
 	FirstOpening Action   `json:"first_opening"` // nothing is opened before every energy is proved zero
 	Restore      []Action `json:"restore,omitempty"`
-	Step         string   `json:"step"` // the step that states it
+	Step         string   `json:"step"`                   // the step that states it
+	RestoreStep  string   `json:"restore_step,omitempty"` // the step that states the return to service; by default Step
 }
 
 // Action is one act, in the imperative.
