@@ -2,16 +2,32 @@ package quiz
 
 import (
 	"math/rand/v2"
+	"sync"
 
 	"soloright/content"
 )
 
 // Source is what item models write from: one procedure, for one build, taken
-// apart once and then only read; safe for concurrent use.
+// apart once and then only read; safe for concurrent use. It must not be copied.
 type Source struct {
 	Procedure *content.Procedure // for one build: content.ForBuild
 	Build     string             // its id; "" where the procedure has no builds
 	Index     *content.Index     // its facts and elements by id
+
+	kept sync.Map // what Keep made
+}
+
+// Keep returns what make makes for the key, which it does when it is first asked
+// for; later calls give the same value. It holds what item models work out once
+// for each procedure. Several goroutines that ask first may each call make; all
+// get the same result, which must not be changed. Of two callers with one key
+// both must ask for the same type, so a key is a value of a type of its own.
+func Keep[T any](src *Source, key any, make func() T) T {
+	if v, ok := src.kept.Load(key); ok {
+		return v.(T)
+	}
+	v, _ := src.kept.LoadOrStore(key, make())
+	return v.(T)
 }
 
 // Model is an item model: code that writes items from one kind of fact. It is a

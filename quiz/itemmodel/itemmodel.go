@@ -5,6 +5,9 @@
 //
 // A distractor is wrong because the procedure states it wrong, never because
 // the file is silent; each leads to its own feedback.
+//
+// A model works out what does not depend on the randomness once for each source
+// and fact, as a plan ([quiz.Keep]); writing an item then takes microseconds.
 package itemmodel
 
 import (
@@ -12,6 +15,7 @@ import (
 	"encoding/hex"
 	"math/rand/v2"
 	"slices"
+	"strings"
 
 	"soloright/content"
 	"soloright/quiz"
@@ -20,47 +24,132 @@ import (
 // All returns every item model, in the order of their names.
 func All() []quiz.Model {
 	all := slices.Concat(benchModels, torqueModels)
-	slices.SortFunc(all, func(a, b quiz.Model) int {
-		if a.Name() < b.Name() {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(all, func(a, b quiz.Model) int { return strings.Compare(a.Name(), b.Name()) })
 	return all
 }
 
+// NotMine is the reason that Count gives for a fact of a kind that the model
+// does not write on. Any other reason says what the procedure would have to state.
+const NotMine = "it is about another kind of fact"
+
+// plan is what a model works out for one fact, once for each source. It is only
+// read afterwards and so safe for concurrent use.
+type plan interface {
+	// count is Count of [quiz.Model].
+	count() (n int, why string)
+	// write writes an item but for what finish fills in. It is called only where
+	// count is not 0.
+	write(rnd *rand.Rand) (quiz.Item, error)
+}
+
+// model is an item model that writes by plans.
+type model struct {
+	name    string
+	version int
+	kinds   []content.FactKind
+	plan    func(src *quiz.Source, lead content.Fact) plan
+}
+
+func (m *model) Name() string { return m.name }
+
+func (m *model) Version() int { return m.version }
+
+type planKey struct {
+	model string
+	fact  content.FactID
+}
+
+func (m *model) planFor(src *quiz.Source, lead content.Fact) plan {
+	return quiz.Keep(src, planKey{m.name, lead.ID}, func() plan { return m.plan(src, lead) })
+}
+
+func (m *model) Count(src *quiz.Source, lead content.Fact) (int, string) {
+	if !slices.Contains(m.kinds, lead.Kind) {
+		return 0, NotMine
+	}
+	n, why := m.planFor(src, lead).count()
+	return min(n, quiz.MaxCount), why
+}
+
+func (m *model) Write(src *quiz.Source, lead content.Fact, rnd *rand.Rand) (quiz.Item, error) {
+	it, err := m.planFor(src, lead).write(rnd)
+	if err != nil {
+		return quiz.Item{}, err
+	}
+	return finish(m, src, lead, it), nil
+}
+
+// none is the plan for a fact on which there is no item, with the reason.
+type none string
+
+func (n none) count() (int, string) { return 0, string(n) }
+
+func (n none) write(*rand.Rand) (quiz.Item, error) { return quiz.Item{}, noItem(n) }
+
+// noItem reports that an item was asked for where Count is 0.
+type noItem string
+
+func (e noItem) Error() string { return "no item can be written: " + string(e) }
+
 // finish fills in what every item has in common: its id, model, lead fact, topic and
-// the facts it tests (the lead first, each once).
+// the facts it tests, which are the lead, those of its key, and those given, each once.
+// What an item shows of its own facts gives nothing away and is left out of Shows.
 func finish(m quiz.Model, src *quiz.Source, lead content.Fact, it quiz.Item, tested ...content.FactID) quiz.Item {
 	it.Model, it.Version, it.Lead, it.Topic = m.Name(), m.Version(), lead.ID, lead.Kind.Topic()
-	seen := map[content.FactID]bool{}
-	for _, id := range append([]content.FactID{lead.ID}, tested...) {
-		f, ok := src.Index.Fact(id)
-		if !ok || seen[id] {
-			continue
-		}
-		seen[id] = true
-		it.Facts = append(it.Facts, quiz.Tested{Fact: id, Critical: f.Critical, Isolation: f.Isolation(), Text: f.Text, Step: f.Step})
-	}
+	it.Facts = testedFacts(src, &it, tested)
+	it.Shows = slices.DeleteFunc(it.Shows, func(id content.FactID) bool {
+		return slices.ContainsFunc(it.Facts, func(f quiz.Tested) bool { return f.Fact == id })
+	})
 	it.ID = itemID(it)
 	return it
+}
+
+func testedFacts(src *quiz.Source, it *quiz.Item, more []content.FactID) []quiz.Tested {
+	ids := append(make([]content.FactID, 0, 16), it.Lead)
+	add := func(id content.FactID) {
+		if !slices.Contains(ids, id) {
+			ids = append(ids, id)
+		}
+	}
+	for i := range it.Key.Options {
+		add(it.Key.Options[i].Fact)
+	}
+	for i := range it.Key.Rows {
+		add(it.Key.Rows[i].Fact)
+	}
+	for i := range it.Key.Pairs {
+		add(it.Key.Pairs[i].Fact)
+	}
+	for _, id := range more {
+		add(id)
+	}
+	out := make([]quiz.Tested, 0, len(ids))
+	for _, id := range ids {
+		if f, ok := src.Index.Fact(id); ok {
+			out = append(out, quiz.Tested{Fact: id, Critical: f.Critical, Isolation: f.Isolation(), Text: f.Text, Step: f.Step})
+		}
+	}
+	return out
 }
 
 // itemID is the first 16 bytes, in hex, of SHA-256 over model, lead fact and
 // signature, each ended by a zero byte.
 func itemID(it quiz.Item) string {
-	h := sha256.New()
-	for _, s := range []string{it.Model, string(it.Lead), it.Signature} {
-		h.Write([]byte(s))
-		h.Write([]byte{0})
+	b := make([]byte, 0, 256)
+	for _, s := range [...]string{it.Model, string(it.Lead), it.Signature} {
+		b = append(append(b, s...), 0)
 	}
-	return hex.EncodeToString(h.Sum(nil)[:16])
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:16])
 }
+
+// letters are the ids of the first options.
+const letters = "abcdefghijklmnopqrstuvwxyz"
 
 // letter returns the id of the option in place i: "a", "b" … "z", "aa" …
 func letter(i int) string {
-	if i < 26 {
-		return string(rune('a' + i))
+	if i < len(letters) {
+		return letters[i : i+1]
 	}
 	return letter(i/26-1) + letter(i%26)
 }
