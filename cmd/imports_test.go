@@ -36,7 +36,7 @@ var mayImport = []rule{
 	{"content", facts, []string{validator}},
 	{"content/torque", nil, nil},
 	{"content/bolting", []string{"content/torque"}, nil},
-	{"content/procfile", facts, []string{"go.yaml.in/yaml/v4", "github.com/google/jsonschema-go/..."}},
+	{"content/procfile", facts, []string{"go.yaml.in/yaml/v4", "go.yaml.in/yaml/v4/plugin/loaderlimits", "github.com/google/jsonschema-go/..."}},
 	{"content/library", append(facts, "content/procfile"), nil},
 
 	// What is asked, and what an answer is worth.
