@@ -33,16 +33,31 @@ const (
 	ShapeOther         Shape = "other"
 )
 
-// Shapes says for each shape whether the two ways round look different in a
-// section (asymmetric) or alike. Parts that look alike get a dab of marking
-// paint on one face in a figure of facings, so that nothing is given away.
-var Shapes = map[Shape]struct{ Asymmetric bool }{
-	ShapeORing: {}, ShapeCupSeal: {true}, ShapeLipSeal: {true}, ShapeBush: {},
-	ShapeRetainingRing: {true}, ShapeGasket: {}, ShapePin: {true}, ShapeSpool: {true},
-	ShapePlate: {true}, ShapeDiaphragm: {true}, ShapeBall: {}, ShapeSeat: {},
-	ShapeCap: {true}, ShapeHousing: {true}, ShapeRod: {}, ShapeBolt: {true},
-	ShapeNut: {}, ShapeWasher: {}, ShapeSpring: {}, ShapeSealFace: {true},
-	ShapeSleeve: {}, ShapeFlange: {true}, ShapeOther: {},
+// Drawing is what is to know of a shape's section: whether its two ways round
+// look different (Asymmetric), and then by which feature. Parts that look alike
+// get a dab of marking paint on one face in a figure of facings, so that nothing
+// is given away.
+type Drawing struct {
+	Asymmetric bool
+	Feature    string
+}
+
+// Shapes holds what is to know of each drawn shape.
+var Shapes = map[Shape]Drawing{
+	ShapeORing: {}, ShapeBush: {}, ShapeGasket: {}, ShapeBall: {}, ShapeSeat: {}, ShapeRod: {},
+	ShapeNut: {}, ShapeWasher: {}, ShapeSpring: {}, ShapeSleeve: {}, ShapeOther: {},
+	ShapeCupSeal:       {true, "open side"},
+	ShapeLipSeal:       {true, "lip"},
+	ShapeRetainingRing: {true, "hollow side"},
+	ShapePin:           {true, "head"},
+	ShapeSpool:         {true, "stem"},
+	ShapePlate:         {true, "rounded edge"},
+	ShapeDiaphragm:     {true, "bulge"},
+	ShapeCap:           {true, "open side"},
+	ShapeHousing:       {true, "wide bore"},
+	ShapeBolt:          {true, "head"},
+	ShapeSealFace:      {true, "nose"},
+	ShapeFlange:        {true, "raised face"},
 }
 
 // Disposition says what becomes of a part at strip-down.

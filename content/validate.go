@@ -1,0 +1,52 @@
+package content
+
+import "fmt"
+
+// Problem is one thing that is wrong with a procedure or a blueprint.
+type Problem struct {
+	Path    string // where, in the keys of a file: "joints[2].align"; "" is the whole of it
+	Message string // what is wrong
+	Remedy  string // what to write instead
+	Into    string // of a reference that leads nowhere: the section it points into; else ""
+}
+
+// String returns the problem as one line, "joints[2].align: message; remedy".
+func (p Problem) String() string {
+	s := p.Message
+	if p.Path != "" {
+		s = p.Path + ": " + s
+	}
+	if p.Remedy != "" {
+		s += "; " + p.Remedy
+	}
+	return s
+}
+
+// Validate returns everything that is wrong with the procedure, all at once, in
+// the order of the sections; none means that every fact of it may be served. It
+// changes nothing and never panics, whatever the procedure holds.
+//
+// What one procedure cannot know is left to who holds them all: whether its
+// prerequisites exist.
+func Validate(p *Procedure) []Problem {
+	c := &checker{p: p, elements: newElements(p)}
+	c.fields(p)
+	c.references(p)
+	return c.problems
+}
+
+// checker gathers problems. Each of its methods looks at one subject and goes
+// on after a problem, so that all are reported at once.
+type checker struct {
+	elements
+	p        *Procedure
+	problems []Problem
+}
+
+// add reports a problem at a path.
+func (c *checker) add(path, message, remedy string) {
+	c.problems = append(c.problems, Problem{Path: path, Message: message, Remedy: remedy})
+}
+
+// at is the path of element i of a list.
+func at(list string, i int) string { return fmt.Sprintf("%s[%d]", list, i) }
