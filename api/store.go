@@ -51,8 +51,10 @@ type Reader interface {
 	HandIn(ctx context.Context, sitting string) (HandIn, error)
 	// Marks returns every marking of a sitting, oldest first; the last one stands.
 	Marks(ctx context.Context, sitting string) ([]Marking, error)
-	// Met returns what a person met in a procedure's sittings, oldest first.
-	Met(ctx context.Context, person, procedure string) ([]MetItem, error)
+	Void(ctx context.Context, sitting string) (Void, error)
+	// Met returns what a person met in a procedure's sittings that were opened before
+	// the given time, oldest first; Missed as the marking said that stood at that time.
+	Met(ctx context.Context, person, procedure string, before time.Time) ([]MetItem, error)
 	// Overdue returns the ids of at most limit open sittings whose deadline is at or before now, oldest deadline first.
 	Overdue(ctx context.Context, now time.Time, limit int) ([]string, error)
 	// Unmarked returns the ids of at most limit sittings handed in and not marked, oldest first.
@@ -87,6 +89,8 @@ type Tx interface {
 	// PutAnswer keeps an answer if its client revision is higher than the kept one's
 	// and the kept one is not fixed; it reports whether it did.
 	PutAnswer(ctx context.Context, sitting string, a KeptAnswer) (applied bool, err error)
+	// FixAnswer keeps an answer for good: no later PutAnswer changes it.
+	FixAnswer(ctx context.Context, sitting string, a KeptAnswer) error
 	// AddHandIn writes the hand-in with its answers and closes the sitting.
 	AddHandIn(ctx context.Context, h HandIn) error
 	// AddMarks writes a marking, with the state of each fact.

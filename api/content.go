@@ -1,0 +1,238 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+
+	"soloright/content"
+	"soloright/content/procfile"
+	"soloright/quiz"
+)
+
+// Edition is one revision of a procedure for one build, taken apart and ready to
+// write forms from. It never changes and is shared.
+type Edition struct {
+	Source    *quiz.Source
+	Bank      *quiz.Bank
+	Blueprint content.Blueprint
+}
+
+// contentCache keeps editions by procedure, revision and build: revisions are
+// immutable, so an edition once made is right for ever.
+type contentCache struct {
+	models []quiz.Model
+	mu     sync.Mutex
+	all    map[[3]string]*Edition
+	procs  map[[2]string]*content.Procedure
+}
+
+func newContentCache(models []quiz.Model) *contentCache {
+	return &contentCache{models: models, all: map[[3]string]*Edition{}, procs: map[[2]string]*content.Procedure{}}
+}
+
+// procedure reads a stored revision, once.
+func (c *contentCache) procedure(ctx context.Context, r Reader, id, revision string) (*content.Procedure, []byte, error) {
+	rev, err := r.Revision(ctx, id, revision)
+	if errors.Is(err, ErrNone) {
+		return nil, nil, notFound("procedure revision")
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("read revision %s %s: %w", id, revision, err)
+	}
+	p, err := procfile.Stored(id+".yaml", rev.Source)
+	if err != nil {
+		return nil, nil, fmt.Errorf("stored revision %s %s does not read: %w", id, revision, err)
+	}
+	return p, rev.Blueprint, nil
+}
+
+// edition returns the edition of a revision for a build, making it the first time.
+func (c *contentCache) edition(ctx context.Context, r Reader, id, revision, build string) (*Edition, error) {
+	key := [3]string{id, revision, build}
+	c.mu.Lock()
+	e := c.all[key]
+	c.mu.Unlock()
+	if e != nil {
+		return e, nil
+	}
+	p, bp, err := c.procedure(ctx, r, id, revision)
+	if err != nil {
+		return nil, err
+	}
+	if e, err = MakeEdition(p, bp, build, c.models); err != nil {
+		return nil, err
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.all[key] = e
+	return e, nil
+}
+
+// MakeEdition takes a procedure apart for a build. An empty blueprint gives the
+// default one; facts that a blueprint always wants but the build does not state
+// are left out of it. A build that the procedure does not have is Invalid.
+func MakeEdition(p *content.Procedure, blueprint []byte, build string, models []quiz.Model) (*Edition, error) {
+	if !hasBuild(p, build) {
+		return nil, invalid("build", "This procedure has no such build.")
+	}
+	src := quiz.NewSource(p, build)
+	e := &Edition{Source: src, Bank: quiz.NewBank(src, models)}
+	if len(blueprint) == 0 {
+		e.Blueprint = quiz.DefaultBlueprint(src.Procedure, e.Bank)
+		return e, nil
+	}
+	bp, err := procfile.ReadBlueprint(p.ID+".blueprint.yaml", blueprint)
+	if err != nil {
+		return nil, err
+	}
+	e.Blueprint = *bp
+	e.Blueprint.Always = slices.DeleteFunc(slices.Clone(bp.Always), func(id content.FactID) bool {
+		_, here := src.Index.Fact(id)
+		return !here
+	})
+	return e, nil
+}
+
+func hasBuild(p *content.Procedure, build string) bool {
+	if len(p.Builds) == 0 {
+		return build == ""
+	}
+	return slices.ContainsFunc(p.Builds, func(b content.Build) bool { return b.ID == build })
+}
+
+// Import is the command to put a procedure revision into the record.
+type Import struct {
+	Name      string // the file's name, for messages
+	Source    []byte
+	Blueprint []byte
+}
+
+// ImportResult says what an import did.
+type ImportResult struct {
+	Procedure, Revision, Title string
+	Facts                      int
+	New                        bool // false where the very same text was there already
+}
+
+// ImportProcedure reads, checks and keeps a revision. A file with errors changes
+// nothing and returns a *procfile.Errors. A revision that is there already with
+// another text is a Conflict: a changed procedure needs a new revision.
+func (a *App) ImportProcedure(ctx context.Context, c Caller, cmd Import) (ImportResult, error) {
+	p, err := procfile.Read(cmd.Name, cmd.Source)
+	if err != nil {
+		return ImportResult{}, err
+	}
+	if len(cmd.Blueprint) > 0 {
+		if _, err := procfile.ReadBlueprintFor(cmd.Name+" (blueprint)", cmd.Blueprint, p); err != nil {
+			return ImportResult{}, err
+		}
+	}
+	res := ImportResult{Procedure: p.ID, Revision: p.Revision, Title: p.Title, Facts: len(content.Facts(p))}
+	err = a.inTx(ctx, c, ImportContent, func(tx Tx, w Actor) error {
+		res.New, err = a.keepRevision(ctx, tx, w, p, cmd)
+		return err
+	})
+	return res, err
+}
+
+func (a *App) keepRevision(ctx context.Context, tx Tx, w Actor, p *content.Procedure, cmd Import) (bool, error) {
+	rev := Revision{Procedure: p.ID, Revision: p.Revision, Title: p.Title, Issued: p.Issued, Source: cmd.Source, Blueprint: cmd.Blueprint,
+		Digest: revisionDigest(cmd.Source, cmd.Blueprint), Imported: a.now(), By: w.Person.ID}
+	old, err := tx.Revision(ctx, p.ID, p.Revision)
+	switch {
+	case err == nil && bytes.Equal(old.Digest, rev.Digest):
+		return false, nil
+	case err == nil:
+		return false, conflict("imported", fmt.Sprintf("Revision %s of %s is in the record with another text. Give the changed procedure a new revision.", p.Revision, p.ID))
+	case !errors.Is(err, ErrNone):
+		return false, fmt.Errorf("read revision: %w", err)
+	}
+	if err := tx.AddRevision(ctx, rev); err != nil {
+		return false, fmt.Errorf("keep revision %s %s: %w", p.ID, p.Revision, err)
+	}
+	return true, nil
+}
+
+func revisionDigest(source, blueprint []byte) []byte {
+	h := sha256.New()
+	h.Write(source)
+	h.Write([]byte{0})
+	h.Write(blueprint)
+	return h.Sum(nil)
+}
+
+// Procedures returns the current revision of every procedure, by id.
+func (a *App) Procedures(ctx context.Context, c Caller) ([]*content.Procedure, error) {
+	var out []*content.Procedure
+	err := a.read(ctx, c, "", func(r Reader, _ Actor) error {
+		revs, err := r.CurrentRevisions(ctx)
+		if err != nil {
+			return fmt.Errorf("list procedures: %w", err)
+		}
+		out = nil
+		for _, rev := range revs {
+			p, err := a.content.whole(ctx, r, rev.Procedure, rev.Revision)
+			if err != nil {
+				return err
+			}
+			out = append(out, p)
+		}
+		return nil
+	})
+	return out, err
+}
+
+// whole returns a revision with all its builds, read once.
+func (c *contentCache) whole(ctx context.Context, r Reader, id, revision string) (*content.Procedure, error) {
+	key := [2]string{id, revision}
+	c.mu.Lock()
+	p := c.procs[key]
+	c.mu.Unlock()
+	if p != nil {
+		return p, nil
+	}
+	p, _, err := c.procedure(ctx, r, id, revision)
+	if err != nil {
+		return nil, err
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.procs[key] = p
+	return p, nil
+}
+
+// current returns the newest revision of a procedure.
+func (a *App) current(ctx context.Context, r Reader, id string) (Revision, error) {
+	revs, err := r.CurrentRevisions(ctx)
+	if err != nil {
+		return Revision{}, fmt.Errorf("list procedures: %w", err)
+	}
+	for _, rev := range revs {
+		if rev.Procedure == id {
+			return rev, nil
+		}
+	}
+	return Revision{}, notFound("procedure")
+}
+
+// Procedure returns a procedure; an empty revision is the current one.
+func (a *App) Procedure(ctx context.Context, c Caller, id, revision string) (*content.Procedure, error) {
+	var p *content.Procedure
+	err := a.read(ctx, c, "", func(r Reader, _ Actor) (err error) {
+		if revision == "" {
+			rev, err := a.current(ctx, r, id)
+			if err != nil {
+				return err
+			}
+			revision = rev.Revision
+		}
+		p, err = a.content.whole(ctx, r, id, revision)
+		return err
+	})
+	return p, err
+}

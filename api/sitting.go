@@ -1,0 +1,288 @@
+package api
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"soloright/content"
+	"soloright/quiz"
+)
+
+// OpenSitting is the command to begin a sitting on a procedure's current revision.
+type OpenSitting struct {
+	Procedure string `json:"procedure" validate:"required,max=64"`
+	Build     string `json:"build,omitempty" validate:"max=64"`
+	Mode      Mode   `json:"mode" validate:"required,oneof=practice qualifying"`
+}
+
+// OpenSitting assembles a form for the caller and opens a sitting on it. Where
+// the caller has an open sitting of that mode on that procedure already, that
+// one is returned. A blueprint that cannot be met is a Conflict that names the
+// constraint.
+func (a *App) OpenSitting(ctx context.Context, c Caller, cmd OpenSitting) (Sitting, error) {
+	if err := check(cmd); err != nil {
+		return Sitting{}, err
+	}
+	seed, err := a.newSeed()
+	if err != nil {
+		return Sitting{}, err
+	}
+	id, err := a.newID()
+	if err != nil {
+		return Sitting{}, err
+	}
+	var s Sitting
+	err = a.inTx(ctx, c, Sit, func(tx Tx, w Actor) error {
+		if s, err = a.openAlready(ctx, tx, w, cmd); err != nil || s.ID != "" {
+			return err
+		}
+		s, err = a.open(ctx, tx, w, cmd, id, seed)
+		return err
+	})
+	if errors.Is(err, ErrExists) { // another device of the same person was faster
+		return a.OpenSitting(ctx, c, cmd)
+	}
+	return s, err
+}
+
+func (a *App) newSeed() (quiz.Seed, error) {
+	var seed quiz.Seed
+	if _, err := io.ReadFull(a.entropy, seed[:]); err != nil {
+		return seed, fmt.Errorf("read randomness: %w", err)
+	}
+	return seed, nil
+}
+
+// openAlready finds the caller's open sitting; one whose time is up is handed in first.
+func (a *App) openAlready(ctx context.Context, tx Tx, w Actor, cmd OpenSitting) (Sitting, error) {
+	open, err := tx.Sittings(ctx, SittingFilter{Person: w.Person.ID, Procedure: cmd.Procedure, Mode: cmd.Mode, State: StateOpen})
+	if err != nil {
+		return Sitting{}, fmt.Errorf("find open sittings: %w", err)
+	}
+	for _, s := range open {
+		if a.now().Before(s.Deadline) {
+			return s, nil
+		}
+		if err := a.handIn(ctx, tx, s.ID); err != nil {
+			return Sitting{}, err
+		}
+	}
+	return Sitting{}, nil
+}
+
+func (a *App) open(ctx context.Context, tx Tx, w Actor, cmd OpenSitting, id string, seed quiz.Seed) (Sitting, error) {
+	rev, err := a.current(ctx, tx, cmd.Procedure)
+	if err != nil {
+		return Sitting{}, err
+	}
+	e, err := a.content.edition(ctx, tx, rev.Procedure, rev.Revision, cmd.Build)
+	if err != nil {
+		return Sitting{}, err
+	}
+	h, err := history(ctx, tx, w.Person.ID, rev.Procedure, a.now())
+	if err != nil {
+		return Sitting{}, err
+	}
+	form, err := quiz.Assemble(e.Bank, e.Blueprint, h, seed)
+	if err != nil {
+		return Sitting{}, unmet(err)
+	}
+	return a.keepSitting(ctx, tx, Sitting{ID: id, Person: w.Person.ID, Build: cmd.Build, Mode: cmd.Mode}, form)
+}
+
+// unmet turns an assembler's answer that a blueprint cannot be met into a Conflict.
+func unmet(err error) error {
+	var u *quiz.Unmet
+	if errors.As(err, &u) {
+		return &Error{Kind: Conflict, State: "blueprint not met", Message: "No form can be set: " + u.Error() + ". Tell a trainer.", Err: err}
+	}
+	return fmt.Errorf("assemble form: %w", err)
+}
+
+// keepSitting writes a sitting, its form and what it sets, and opens it.
+func (a *App) keepSitting(ctx context.Context, tx Tx, s Sitting, form *quiz.Form) (Sitting, error) {
+	raw, err := json.Marshal(form)
+	if err != nil {
+		return Sitting{}, fmt.Errorf("encode form: %w", err)
+	}
+	digest := sha256.Sum256(raw)
+	s.Procedure, s.Revision, s.Items, s.Digest = form.Procedure, form.Revision, len(form.Items), digest[:]
+	s.Opened, s.State = a.now(), StateOpen
+	s.Deadline = s.Opened.Add(time.Duration(form.Minutes) * time.Minute)
+	if err := tx.AddSitting(ctx, s, raw, met(s.ID, form)); err != nil {
+		return Sitting{}, fmt.Errorf("open sitting: %w", err)
+	}
+	return s, nil
+}
+
+func met(sitting string, form *quiz.Form) []MetItem {
+	out := make([]MetItem, len(form.Items))
+	for i, it := range form.Items {
+		facts := make([]content.FactID, len(it.Facts))
+		for j, t := range it.Facts {
+			facts[j] = t.Fact
+		}
+		out[i] = MetItem{Sitting: sitting, Sheet: i + 1, Item: it.ID, Model: it.Model, Lead: it.Lead, Topic: it.Topic, Facts: facts}
+	}
+	return out
+}
+
+// history is what the person had met on the procedure before the given time, and
+// what was missed on the last try.
+func history(ctx context.Context, r Reader, person, procedure string, before time.Time) (quiz.History, error) {
+	items, err := r.Met(ctx, person, procedure, before)
+	if err != nil {
+		return quiz.History{}, fmt.Errorf("read history: %w", err)
+	}
+	var h quiz.History
+	last := ""
+	for _, m := range items {
+		h.Items = append(h.Items, m.Item)
+		h.Facts = append(h.Facts, m.Facts...)
+		if m.Sitting != last {
+			last, h.Missed = m.Sitting, nil
+		}
+		h.Missed = append(h.Missed, m.Missed...)
+	}
+	return h, nil
+}
+
+// sittingOf reads a sitting that the actor may see: an own one, or any for who
+// may read results. Somebody else's is not found.
+func sittingOf(ctx context.Context, r Reader, w Actor, id string) (Sitting, error) {
+	s, err := r.Sitting(ctx, id)
+	if errors.Is(err, ErrNone) {
+		return Sitting{}, notFound("sitting")
+	}
+	if err != nil {
+		return Sitting{}, fmt.Errorf("read sitting %s: %w", id, err)
+	}
+	if s.Person != w.Person.ID && w.may(ReadResults) != nil {
+		return Sitting{}, notFound("sitting")
+	}
+	return s, nil
+}
+
+// SittingView is a sitting as its technician sees it: the sheet list.
+type SittingView struct {
+	Sitting Sitting
+	Topics  []content.Topic // of each sheet
+	Answers map[int]KeptAnswer
+	Now     time.Time // the server's clock, for the time left
+}
+
+// Sitting returns a sitting with its sheet list. An open one whose time is up is
+// handed in first. Only its own technician sees the answers of an open one.
+func (a *App) Sitting(ctx context.Context, c Caller, id string) (SittingView, error) {
+	if err := a.handInIfDue(ctx, id); err != nil {
+		return SittingView{}, err
+	}
+	v := SittingView{Now: a.now()}
+	err := a.read(ctx, c, Sit, func(r Reader, w Actor) error {
+		s, err := sittingOf(ctx, r, w, id)
+		if err != nil {
+			return err
+		}
+		form, err := a.forms.form(ctx, r, id)
+		if err != nil {
+			return err
+		}
+		v.Sitting, v.Topics, v.Answers = s, make([]content.Topic, len(form.Items)), map[int]KeptAnswer{}
+		for i, it := range form.Items {
+			v.Topics[i] = it.Topic
+		}
+		if s.State != StateOpen || s.Person != w.Person.ID {
+			return nil
+		}
+		return a.addAnswers(ctx, r, id, v.Answers)
+	})
+	return v, err
+}
+
+func (a *App) addAnswers(ctx context.Context, r Reader, id string, into map[int]KeptAnswer) error {
+	kept, err := r.Answers(ctx, id)
+	if err != nil {
+		return fmt.Errorf("read answers of %s: %w", id, err)
+	}
+	for _, k := range kept {
+		into[k.Sheet] = k
+	}
+	return nil
+}
+
+// SheetView is one sheet of a sitting with the answer kept so far.
+type SheetView struct {
+	SittingView
+	Sheet     quiz.Sheet
+	Answer    quiz.Answer
+	Kept      KeptAnswer // zero where nothing was kept
+	Procedure *content.Procedure
+	Explained *Explained // practice: set where the answer is fixed and explained
+}
+
+// Sheet returns sheet n of the caller's own open sitting. After the hand-in it
+// is a Conflict: what there is to see then is the result.
+func (a *App) Sheet(ctx context.Context, c Caller, id string, n int) (SheetView, error) {
+	v, err := a.Sitting(ctx, c, id)
+	if err != nil {
+		return SheetView{}, err
+	}
+	out := SheetView{SittingView: v}
+	err = a.read(ctx, c, Sit, func(r Reader, w Actor) error {
+		if v.Sitting.Person != w.Person.ID {
+			return notFound("sheet")
+		}
+		if v.Sitting.State != StateOpen {
+			return conflict(string(v.Sitting.State), "This sitting is handed in. Its sheets are closed.")
+		}
+		form, err := a.forms.form(ctx, r, id)
+		if err != nil {
+			return err
+		}
+		if n < 1 || n > len(form.Items) {
+			return notFound("sheet")
+		}
+		out.Sheet = form.Sheet(n)
+		if out.Procedure, err = a.content.whole(ctx, r, form.Procedure, form.Revision); err != nil {
+			return err
+		}
+		out.Kept = v.Answers[n]
+		if err := decodeAnswer(out.Kept.Answer, &out.Answer); err != nil || !out.Kept.Fixed {
+			return err
+		}
+		out.Explained, err = explained(form.Items[n-1], out.Answer)
+		return err
+	})
+	return out, err
+}
+
+func decodeAnswer(raw []byte, into *quiz.Answer) error {
+	if len(raw) == 0 {
+		return nil
+	}
+	if err := json.Unmarshal(raw, into); err != nil {
+		return fmt.Errorf("decode kept answer: %w", err)
+	}
+	return nil
+}
+
+// Sittings lists sittings, newest first: the caller's own, or anybody's for who
+// may read results.
+func (a *App) Sittings(ctx context.Context, c Caller, f SittingFilter) ([]Sitting, error) {
+	var out []Sitting
+	err := a.read(ctx, c, "", func(r Reader, w Actor) (err error) {
+		if f.Person == "" || f.Person != w.Person.ID {
+			if err := w.may(ReadResults); err != nil {
+				return err
+			}
+		}
+		out, err = r.Sittings(ctx, f)
+		return err
+	})
+	return out, err
+}

@@ -1,0 +1,38 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"fmt"
+)
+
+// VoidCommand is the command to strike a sitting out.
+type VoidCommand struct {
+	Sitting string `json:"-" validate:"required,max=64"`
+	Reason  string `json:"reason" validate:"required,min=10,max=1000"`
+}
+
+// VoidSitting strikes a handed-in sitting out, with a reason. It stays in the
+// record; it counts no more from now on, never earlier.
+func (a *App) VoidSitting(ctx context.Context, c Caller, cmd VoidCommand) error {
+	if err := check(cmd); err != nil {
+		return err
+	}
+	return a.inTx(ctx, c, VoidSitting, func(tx Tx, w Actor) error {
+		s, err := tx.Sitting(ctx, cmd.Sitting)
+		if errors.Is(err, ErrNone) {
+			return notFound("sitting")
+		}
+		if err != nil {
+			return fmt.Errorf("read sitting %s: %w", cmd.Sitting, err)
+		}
+		if s.State == StateOpen {
+			return conflict(string(s.State), "This sitting is still open. It can be struck out once it is handed in.")
+		}
+		err = tx.AddVoid(ctx, Void{Sitting: s.ID, At: a.now(), By: w.Person.ID, Reason: cmd.Reason})
+		if errors.Is(err, ErrExists) {
+			return conflict(string(StateVoid), "This sitting is struck out already.")
+		}
+		return err
+	})
+}
