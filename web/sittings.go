@@ -1,0 +1,157 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"soloright/api"
+	"soloright/api/edge"
+	"soloright/content"
+	"soloright/quiz"
+)
+
+// SheetListPage is the sheet list of an open sitting, and the review before the
+// hand-in, which lists blanks first.
+type SheetListPage struct {
+	Page
+	View      api.SittingView
+	Procedure *content.Procedure
+	Lines     []SheetLine
+	Blank     int
+}
+
+// SheetLine is one line of the sheet list.
+type SheetLine struct {
+	N        int
+	Topic    content.Topic
+	Answered bool
+}
+
+// Minutes is the time left, in whole minutes, rounded down.
+func (p SheetListPage) Minutes() int { return minutesLeft(p.View) }
+
+func (f *Face) sheetListPage(c *gin.Context, title string) (SheetListPage, error) {
+	pg, err := f.page(c, title, "bench")
+	if err != nil {
+		return SheetListPage{}, err
+	}
+	ctx, who := c.Request.Context(), edge.Caller(c)
+	v, err := f.app.Sitting(ctx, who, c.Param("sitting"))
+	if err != nil {
+		return SheetListPage{}, err
+	}
+	p := SheetListPage{Page: pg, View: v}
+	if p.Procedure, err = f.app.Procedure(ctx, who, v.Sitting.Procedure, v.Sitting.Revision); err != nil {
+		return SheetListPage{}, err
+	}
+	for i, topic := range v.Topics {
+		l := SheetLine{N: i + 1, Topic: topic, Answered: answered(v.Answers[i+1])}
+		if !l.Answered {
+			p.Blank++
+		}
+		p.Lines = append(p.Lines, l)
+	}
+	return p, nil
+}
+
+// answered reports whether the kept answer is more than a blank.
+func answered(k api.KeptAnswer) bool {
+	return len(k.Answer) > 0 && string(k.Answer) != string(quiz.Answer{}.Canonical())
+}
+
+func (f *Face) sheetList(c *gin.Context) error {
+	p, err := f.sheetListPage(c, "Sheet list")
+	if err != nil {
+		return err
+	}
+	if p.View.Sitting.State != api.StateOpen {
+		return seeOther(c, "/sittings/%s/result", p.View.Sitting.ID)
+	}
+	return f.render(c, http.StatusOK, "sheet-list", p)
+}
+
+func (f *Face) review(c *gin.Context) error {
+	p, err := f.sheetListPage(c, "Before you hand in")
+	if err != nil {
+		return err
+	}
+	if p.View.Sitting.State != api.StateOpen {
+		return seeOther(c, "/sittings/%s/result", p.View.Sitting.ID)
+	}
+	return f.render(c, http.StatusOK, "review", p)
+}
+
+func (f *Face) handIn(c *gin.Context) error {
+	s, err := f.app.HandIn(c.Request.Context(), edge.Caller(c), c.Param("sitting"))
+	if err != nil {
+		return err
+	}
+	if s.Confirms != "" {
+		return seeOther(c, "/sittings/%s/result", s.Confirms)
+	}
+	return seeOther(c, "/sittings/%s/result", s.ID)
+}
+
+func (f *Face) explain(c *gin.Context) error {
+	v, err := f.sheetView(c)
+	if err != nil {
+		return err
+	}
+	if _, err := f.app.Explain(c.Request.Context(), edge.Caller(c), v.Sitting.ID, v.Sheet.N); err != nil {
+		return err
+	}
+	return seeOther(c, "/sittings/%s/sheets/%d", v.Sitting.ID, v.Sheet.N)
+}
+
+// ResultPage is a marked sitting.
+type ResultPage struct {
+	Page
+	Result  api.Result
+	Own     bool
+	Reviews []ReviewLine
+}
+
+// ReviewLine is one sheet of a practice sitting with its key.
+type ReviewLine struct {
+	api.ReviewSheet
+	N      int
+	Given  string // the answer in words
+	Key    string // the right answer in words
+	Figure Control
+}
+
+func (f *Face) result(c *gin.Context) error {
+	pg, err := f.page(c, "Result", "bench")
+	if err != nil {
+		return err
+	}
+	res, err := f.app.Result(c.Request.Context(), edge.Caller(c), c.Param("sitting"))
+	if conflictState(err) == string(api.StateOpen) {
+		return seeOther(c, "/sittings/%s", c.Param("sitting"))
+	}
+	if err != nil {
+		return err
+	}
+	p := ResultPage{Page: pg, Result: res, Own: res.Person.ID == pg.Person.ID}
+	for i, r := range res.Review {
+		p.Reviews = append(p.Reviews, ReviewLine{ReviewSheet: r, N: i + 1, Given: quiz.AnswerWords(r.Item, r.Answer), Key: quiz.KeyWords(r.Item)})
+	}
+	return f.render(c, http.StatusOK, "result", p)
+}
+
+func (f *Face) confirm(c *gin.Context) error {
+	s, err := f.app.OpenConfirming(c.Request.Context(), edge.Caller(c), c.Param("sitting"))
+	if err != nil {
+		return err
+	}
+	return seeOther(c, "/sittings/%s", s.ID)
+}
+
+func (f *Face) void(c *gin.Context) error {
+	err := f.app.VoidSitting(c.Request.Context(), edge.Caller(c), api.VoidCommand{Sitting: c.Param("sitting"), Reason: c.PostForm("reason")})
+	if err != nil {
+		return err
+	}
+	return seeOther(c, "/sittings/%s/result", c.Param("sitting"))
+}

@@ -1,0 +1,138 @@
+// Package web is the HTML face: pages that work with scripts off, and figures
+// that are answered where they are drawn where scripts run. Every page is
+// rendered to a buffer before its status is written.
+package web
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"soloright/api"
+	"soloright/api/edge"
+)
+
+// Face is the HTML face. It is safe for concurrent use.
+type Face struct {
+	app    *api.App
+	log    *slog.Logger
+	clock  api.Clock
+	pages  map[string]*template.Template
+	static fs.FS
+	stamp  string // changes with the static files, so browsers may keep them
+}
+
+// Options are what a face is made with.
+type Options struct {
+	App    *api.App
+	Log    *slog.Logger
+	Clock  api.Clock
+	Static fs.FS // default: the embedded files; a folder when developing
+}
+
+// New makes the face. It fails where a template does not parse.
+func New(o Options) (*Face, error) {
+	if o.Static == nil {
+		o.Static = embeddedStatic()
+	}
+	stamp, err := stampOf(o.Static)
+	if err != nil {
+		return nil, err
+	}
+	f := &Face{app: o.App, log: o.Log, clock: o.Clock, static: o.Static, stamp: stamp}
+	if f.pages, err = parsePages(f); err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+// Register adds the pages' routes to the engine.
+func (f *Face) Register(e *gin.Engine) {
+	h := edge.Adapt(f.log, f.Fail)
+	e.GET("/static/*file", h(f.staticFile))
+	e.GET("/sign-in", h(f.signInPage))
+	e.POST("/sign-in", h(f.signIn))
+	e.POST("/sign-out", h(f.signOut))
+	e.GET("/", h(f.bench))
+	e.GET("/account", h(f.account))
+	e.POST("/account/sign-out-everywhere", h(f.signOutEverywhere))
+	e.GET("/procedures/:procedure", h(f.procedure))
+	e.GET("/procedures/:procedure/items", h(f.items))
+	e.POST("/sittings", h(f.openSitting))
+	e.GET("/sittings/:sitting", h(f.sheetList))
+	e.GET("/sittings/:sitting/sheets/:sheet", h(f.sheet))
+	e.POST("/sittings/:sitting/sheets/:sheet", h(f.saveSheet))
+	e.POST("/sittings/:sitting/sheets/:sheet/explanation", h(f.explain))
+	e.GET("/sittings/:sitting/review", h(f.review))
+	e.POST("/sittings/:sitting/hand-in", h(f.handIn))
+	e.GET("/sittings/:sitting/result", h(f.result))
+	e.POST("/sittings/:sitting/confirmation", h(f.confirm))
+	e.POST("/sittings/:sitting/void", h(f.void))
+	e.GET("/results", h(f.results))
+	e.GET("/people", h(f.people))
+	e.POST("/people", h(f.addPerson))
+	e.POST("/people/:person", h(f.changePerson))
+}
+
+// render writes a page: first to a buffer, then the status and the bytes.
+func (f *Face) render(c *gin.Context, status int, name string, page any) error {
+	var b bytes.Buffer
+	if err := f.pages[name].ExecuteTemplate(&b, name, page); err != nil {
+		return fmt.Errorf("render page %s: %w", name, err)
+	}
+	c.Data(status, "text/html; charset=utf-8", b.Bytes())
+	return nil
+}
+
+// seeOther sends the browser on after a post.
+func seeOther(c *gin.Context, format string, a ...any) error {
+	c.Redirect(http.StatusSeeOther, fmt.Sprintf(format, a...))
+	return nil
+}
+
+// Page is what every page has.
+type Page struct {
+	Title   string
+	Person  *api.Person // nil: not signed in
+	Here    string      // which entry of the head stands out
+	Stamp   string
+	Request string
+	Face    *Face
+}
+
+// page begins a page for whoever is signed in; the error is Unauthenticated
+// where nobody is.
+func (f *Face) page(c *gin.Context, title, here string) (Page, error) {
+	p, _, err := f.app.Me(c.Request.Context(), edge.Caller(c))
+	if err != nil {
+		return Page{}, err
+	}
+	pg := f.bare(c, title)
+	pg.Person, pg.Here = &p, here
+	return pg, nil
+}
+
+// bare begins a page for nobody in particular.
+func (f *Face) bare(c *gin.Context, title string) Page {
+	return Page{Title: title, Stamp: f.stamp, Request: edge.RequestID(c), Face: f}
+}
+
+// When prints an instant in the site's zone.
+func (p Page) When(t time.Time) string {
+	if t.IsZero() {
+		return "–"
+	}
+	return t.In(p.Face.app.Zone()).Format("2006-01-02 15:04")
+}
+
+// Day prints the day of an instant in the site's zone.
+func (p Page) Day(t time.Time) string { return p.When(t)[:min(10, len(p.When(t)))] }
+
+// May reports whether the signed-in person's role includes the act.
+func (p Page) May(act string) bool { return p.Person != nil && p.Person.Role.May(api.Act(act)) }
