@@ -3,4 +3,6 @@ package itemmodel
 import "soloright/quiz"
 
 // torqueModels are the models on joints, settings, inspections, tests and faults.
-var torqueModels = []quiz.Model{}
+var torqueModels = []quiz.Model{
+	setTheWrench,
+}
