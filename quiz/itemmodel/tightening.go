@@ -5,4 +5,5 @@ import "soloright/quiz"
 // torqueModels are the models on joints, settings, inspections, tests and faults.
 var torqueModels = []quiz.Model{
 	setTheWrench,
+	loadSteps,
 }
