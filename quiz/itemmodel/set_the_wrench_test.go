@@ -67,7 +67,7 @@ func TestSetTheWrench(t *testing.T) {
 // "Not this wrench" is the key about one time in five, for both reasons.
 func TestShareOfNotThisWrench(t *testing.T) {
 	src := fixture(t)
-	for _, m := range []quiz.Model{setTheWrench, loadSteps} {
+	for _, m := range []quiz.Model{setTheWrench, loadSteps, withAnAdapter} {
 		n, other, out, coarse := 0, 0, 0, 0
 		eachItem(t, m, src, seeds(400), func(_ content.Fact, it quiz.Item) {
 			if len(it.Interaction.Options) == 0 {

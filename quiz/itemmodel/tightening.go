@@ -6,4 +6,5 @@ import "soloright/quiz"
 var torqueModels = []quiz.Model{
 	setTheWrench,
 	loadSteps,
+	withAnAdapter,
 }
