@@ -110,14 +110,14 @@ func (s *sortPlan) count() (int, string) {
 		return 0, s.alike
 	}
 	k := s.shown() - 1
-	return choose(others, k) - choose(same, k), ""
+	return max(1, choose(others, k)-choose(same, k)), "" // both may be capped
 }
 
 func (s *sortPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 	rows := s.pick(rnd)
 	rnd.Shuffle(len(rows), func(i, j int) { rows[i], rows[j] = rows[j], rows[i] })
 	it := writeMatch(s.stem, rows, s.bins)
-	it.Explain = s.explain
+	it.Explain, it.Interaction.Ordered = s.explain, true
 	return it, nil
 }
 
