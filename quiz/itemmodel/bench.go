@@ -3,4 +3,12 @@ package itemmodel
 import "soloright/quiz"
 
 // benchModels are the models on isolation, stacks, facings, parts, hazards and the order of work.
-var benchModels = []quiz.Model{}
+var benchModels = []quiz.Model{
+	buildTheStack, whatGoesInNext, placeTheSplit,
+	pickTheFacing, oneWayOrEither,
+	sortTheBench, howManyGoIn, countTheParts,
+	whatGoesOnThisSurface, goesOnOrStaysOff, whichDoYouGreaseNow,
+	isolateBeforeOpening, proveZero, pressureThatReturns, easeTheJoint,
+	hazardAndControl, guardAgainst,
+	whatMustBeDoneFirst, findTheWrongStep, pickTheTools, whereWorkStops,
+}

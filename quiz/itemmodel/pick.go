@@ -79,3 +79,9 @@ func inside(s string) string {
 
 // sameText reports whether two texts read alike: case and outer space aside.
 func sameText(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }
+
+// sentenceHead puts the first letter in upper case.
+func sentenceHead(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
+}

@@ -1,0 +1,18 @@
+package itemmodel
+
+import (
+	"soloright/content"
+	"soloright/quiz"
+)
+
+// guardAgainst asks for one control of a hazard among what is stated to be none.
+var guardAgainst = &model{name: "guard-against", version: 1, kinds: []content.FactKind{content.KindHazard}, plan: planGuard}
+
+func planGuard(src *quiz.Source, lead content.Fact) plan {
+	h := src.Index.Hazard(lead.Subject)
+	controls := make([]string, len(h.Controls))
+	for i, c := range h.Controls {
+		controls[i] = c.Text
+	}
+	return newChoiceAny(lead, sentence(h.Hazard)+" What do you do against it?", controls, h.Not)
+}

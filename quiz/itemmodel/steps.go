@@ -1,0 +1,87 @@
+package itemmodel
+
+import (
+	"slices"
+	"strings"
+
+	"soloright/content"
+	"soloright/quiz"
+)
+
+// mostSteps is how many steps of a procedure the models on its step graph look at.
+const mostSteps = 500
+
+// stepGraph is what the models on the order of work share.
+type stepGraph struct {
+	*order
+	steps []content.Step
+	shows [][]content.FactID // by step: what its text gives away
+	twice []bool             // by step: another step reads the same, so it is never shown
+}
+
+type stepGraphKey struct{}
+
+// stepsOf returns the step graph of the procedure.
+func stepsOf(src *quiz.Source) *stepGraph {
+	return quiz.Keep(src, stepGraphKey{}, func() *stepGraph { return newStepGraph(src) })
+}
+
+func newStepGraph(src *quiz.Source) *stepGraph {
+	steps := src.Procedure.Steps
+	g := &stepGraph{steps: steps, shows: make([][]content.FactID, len(steps)), twice: make([]bool, len(steps))}
+	ids, texts, at := make([]string, len(steps)), make([]string, len(steps)), map[string]int{}
+	for i := range steps {
+		ids[i], texts[i], at[steps[i].ID] = steps[i].ID, steps[i].Text, i
+		g.shows[i] = toldBy(src, steps[i].Text, steps[i].Parts)
+		for j := range i {
+			if sameText(texts[i], texts[j]) {
+				g.twice[i], g.twice[j] = true, true
+			}
+		}
+	}
+	var edges []edge
+	for _, f := range src.Index.Of(content.KindPrecede) {
+		if b, ok := at[f.Other]; ok {
+			edges = append(edges, edge{b, at[f.Subject], f.ID})
+		}
+	}
+	g.order = newOrder(src.Index, ids, texts, edges)
+	return g
+}
+
+// told adds what the texts of the steps give away.
+func (g *stepGraph) told(shows []content.FactID, steps ...int) []content.FactID {
+	for _, s := range steps {
+		for _, id := range g.shows[s] {
+			if !slices.Contains(shows, id) {
+				shows = append(shows, id)
+			}
+		}
+	}
+	return shows
+}
+
+// nearest returns up to n steps that must come before (or, where later is set,
+// after) the step, nearest in the order of the work first; steps that read like
+// another one are left out.
+func (g *stepGraph) nearest(step, n int, later bool) []int {
+	var out []int
+	topo := g.topo
+	if !later {
+		topo = slices.Clone(g.topo)
+		slices.Reverse(topo)
+	}
+	for _, e := range topo {
+		isIt := g.comes(e, step)
+		if later {
+			isIt = g.comes(step, e)
+		}
+		if isIt && !g.twice[e] && len(out) < n {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// quoted puts a step's text in quotation marks.
+func quoted(text string) string { return "“" + strings.TrimSuffix(text, ".") + "”" }
