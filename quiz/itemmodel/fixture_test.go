@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"soloright/content"
+	"soloright/content/torque"
 )
 
 // procedures returns every procedure that the laws are held on.
@@ -86,9 +87,24 @@ func benchParts() []content.Part {
 
 func benchStacks() []content.Stack {
 	return []content.Stack{{ID: "gland", Title: "rod gland", In: "bore", From: "air chamber", Far: "centre", Step: "fit-seals", Layers: []content.Layer{
-		{ID: "r1", Part: "ring"}, {ID: "b1", Part: "bush", On: []string{"r1"}}, {ID: "c1", Part: "cup", On: []string{"b1"}, Critical: true},
+		{ID: "r1", Part: "ring", Split: benchSplit()}, {ID: "b1", Part: "bush", On: []string{"r1"}}, {ID: "c1", Part: "cup", On: []string{"b1"}, Critical: true},
 		{ID: "g1", Part: "gasket"}, {ID: "r2", Part: "ring", On: []string{"c1", "g1"}}, {ID: "b2", Part: "bush", On: []string{"r2"}}, {ID: "x", Part: "retainer", On: []string{"b2"}},
 	}}}
+}
+
+func benchSplit() *content.Split {
+	at := func(s string) torque.Quantity {
+		q, err := torque.Parse(s)
+		if err != nil {
+			panic(err)
+		}
+		return q
+	}
+	s := &content.Split{Angle: at("120 °"), From: "bleed port"}
+	for _, a := range []string{"300 °", "0 °", "90 °", "480 °"} {
+		s.Not = append(s.Not, content.WrongAngle{Angle: at(a), Because: "At " + a + " it lies over a port."})
+	}
+	return s
 }
 
 func benchHazards() []content.Hazard {

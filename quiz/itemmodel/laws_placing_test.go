@@ -61,7 +61,7 @@ func (p placing) note(model string, it quiz.Item) {
 	switch {
 	case in.Ordered, in.Kind == quiz.Hotspot: // stand where their value or the order of work puts them
 	case in.Kind == quiz.Choice, in.Kind == quiz.Multiple:
-		at := slices.IndexFunc(it.Key.Options, func(o quiz.KeyOption) bool { return o.Right && o.Fact == it.Lead })
+		at := leastRight(it)
 		p.add(model+": key", at, len(in.Options)-in.Fixed)
 		p.add("all models: key", at, len(in.Options)-in.Fixed)
 	case in.Kind == quiz.Order:
@@ -98,6 +98,17 @@ func half(b bool) int {
 		return 1
 	}
 	return 0
+}
+
+// leastRight is the place of the right option whose text comes first in the alphabet.
+func leastRight(it quiz.Item) int {
+	least := -1
+	for i, o := range it.Key.Options {
+		if o.Right && (least < 0 || it.Interaction.Options[i].Text < it.Interaction.Options[least].Text) {
+			least = i
+		}
+	}
+	return least
 }
 
 // first is the place of the option that the most others come after.

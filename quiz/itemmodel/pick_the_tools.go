@@ -29,7 +29,7 @@ type toolsPlan struct {
 
 func planTools(src *quiz.Source, lead content.Fact) plan {
 	step := src.Index.Step(lead.Subject)
-	p := &toolsPlan{lead: lead, stem: "You start on " + quoted(step.Text) + ". Which of these do you take? Tick all."}
+	p := &toolsPlan{lead: lead, stem: "You start on " + quoted(step.Text) + ". Which of these do you take? Tick every one."}
 	var never []string
 	for _, id := range slices.Concat(step.Tools, step.ToolsToo) {
 		never = append(never, toolName(src, id))

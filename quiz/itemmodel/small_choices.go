@@ -2,6 +2,7 @@ package itemmodel
 
 import (
 	"slices"
+	"strings"
 
 	"soloright/content"
 	"soloright/content/torque"
@@ -28,7 +29,7 @@ func planProof(src *quiz.Source, lead content.Fact) plan {
 
 func planReturn(src *quiz.Source, lead content.Fact) plan {
 	e := src.Index.Energy(lead.Subject)
-	return newChoice(lead, sentence(sentenceHead(e.Source))+" It can build up again: "+sentence(inside(e.Returns.How))+" What do you do about it?", e.Returns.Do, e.Returns.Not)
+	return newChoice(lead, sentence(sentenceHead(e.Source))+" It can build up again: "+inside(strings.TrimSuffix(e.Returns.How, "."))+". What do you do about it?", e.Returns.Do, e.Returns.Not)
 }
 
 func planOpening(src *quiz.Source, lead content.Fact) plan {

@@ -70,8 +70,10 @@ func dispositionRows(src *quiz.Source) []matchRow {
 func dispositionMistake(part *content.Part, d content.Disposition) string {
 	name := "the " + part.Name
 	switch {
+	case part.Disposition == content.AlwaysRenew && d == content.InspectRefit:
+		return sentence(name + " is renewed every time, however good it looks: there is nothing to inspect")
 	case part.Disposition == content.AlwaysRenew:
-		return sentence(name + " is renewed every time: a used one must not go back, however good it looks")
+		return sentence(name + " is renewed every time: a used one must not go back")
 	case d == content.AlwaysRenew && part.Disposition == content.InspectRefit:
 		return sentence(name + " is not thrown away unseen: inspect it, and refit it if it is within limits")
 	case d == content.AlwaysRenew:

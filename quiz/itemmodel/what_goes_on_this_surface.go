@@ -66,7 +66,7 @@ func surfaceRow(src *quiz.Source, f content.Fact, bins []string) matchRow {
 		if b == r.bin {
 			continue
 		}
-		r.because[b] = sentence("not " + bin + " on the " + s.Name + " of the " + part.Name + ": " + s.Words())
+		r.because[b] = sentence("not “" + bin + "”: " + treated(part, s))
 		for _, n := range s.Never {
 			if sameText(n.Text, bin) {
 				r.because[b] = sentence("never "+inside(n.Text)+" on the "+s.Name+" of the "+part.Name) + " " + sentence(n.Because)
@@ -75,4 +75,16 @@ func surfaceRow(src *quiz.Source, f content.Fact, bins []string) matchRow {
 	}
 	r.dangerous = anyWrong(f.Critical, r.bin, len(bins))
 	return r
+}
+
+// treated says as a clause what goes on a surface.
+func treated(part *content.Part, s *content.Surface) string {
+	where := "the " + s.Name + " of the " + part.Name
+	switch s.Treatment {
+	case content.DryClean:
+		return where + " stays dry and clean"
+	case content.AsSupplied:
+		return where + " stays as supplied, nothing is added"
+	}
+	return s.Words() + " goes on " + where
 }

@@ -72,7 +72,7 @@ func (p *firstPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 	for _, e := range shown {
 		ticks = append(ticks, p.tick(e))
 	}
-	it := writeMultiple(rnd, "Before you come to "+quoted(p.texts[p.step])+": what must be done first? Tick all.", ticks)
+	it := writeMultiple(rnd, "Before you come to "+quoted(p.texts[p.step])+": what must be done first? Tick every one.", ticks)
 	it.Explain, it.Shows = sentence(p.lead.Text), p.told(nil, append(shown, p.step)...)
 	return it, nil
 }

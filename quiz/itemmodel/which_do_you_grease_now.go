@@ -31,7 +31,7 @@ type greasePlan struct {
 
 func planGrease(src *quiz.Source, lead content.Fact) plan {
 	step := src.Index.Step(lead.Step)
-	p := &greasePlan{lead: lead, stem: "You are at " + quoted(step.Text) + ". Which surfaces get their lubricant now? Tick all."}
+	p := &greasePlan{lead: lead, stem: "You are at " + quoted(step.Text) + ". Which surfaces get their lubricant now? Tick every one."}
 	p.shows = toldBy(src, step.Text, step.Parts)
 	for _, f := range src.Index.Of(content.KindSurface) {
 		ref := f.Subject + "/" + f.Sub
