@@ -160,7 +160,7 @@ func (w *factWriter) stacksFacts() {
 			}
 			if l.Split != nil {
 				w.add(Fact{Kind: KindSplit, Critical: l.Critical, Step: step, Subject: st.ID, Sub: l.ID, Value: exact(l.Split.Angle) + " from " + l.Split.From,
-					Text: st.Title + ": the split of the " + names[l.ID] + " stands at " + l.Split.Angle.Text() + " from " + l.Split.From})
+					Text: st.Title + ": the split of the " + names[l.ID] + " stands at " + l.Split.Angle.Text() + " from the " + l.Split.From})
 			}
 		}
 	}

@@ -158,7 +158,7 @@ type Layer struct {
 // Split says where the gap or split of a ring stands.
 type Split struct {
 	Angle torque.Quantity `json:"angle"` // degrees, clockwise seen from Stack.From
-	From  string          `json:"from"`  // what the angle is measured from
+	From  string          `json:"from"`  // what the angle is measured from, without an article
 	Not   []WrongAngle    `json:"not"`
 }
 
