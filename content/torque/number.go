@@ -9,29 +9,33 @@ import (
 	"unicode/utf8"
 )
 
-// maxDigits bounds a number, so that nobody can make the program work with
-// numbers of a million digits. maxText bounds a number with its unit, in bytes.
+// What a technician types is bounded to typedBytes. What an author writes, or the
+// program writes for him, may be an exact fraction with long terms; it is bounded
+// to writtenBytes, so that nobody can make the program work with a million digits.
 const (
-	maxDigits = 40
-	maxText   = 120
+	typedBytes   = 60
+	writtenBytes = 1000
 )
 
 // ParseNumber reads a number as a technician types it, and returns what follows
 // it as unitText, without surrounding blanks ("" if nothing does): "13.6 lbf·in"
-// gives 68/5 and "lbf·in". The unit is not looked up.
+// gives 68/5 and "lbf·in". The unit is not looked up; ParseUnitFor does that.
 //
 // Point and comma are both decimal marks: "13,6" is 13.6, ".5" is 0.5. "3/8" is a
 // fraction. The sign may be + - or − (U+2212). Thousands separators are refused:
 // "1 200", "1'200", "1.200,5", "1,200.5", and also "1,200", since one to three
-// digits that do not begin with 0, a comma and just three digits may be either 1200
-// or 1.2; "0,125" and "1.200" have one reading and are read. Exponents, NaN and
-// infinity are refused. The error says what to write.
+// digits that do not begin with 0, a comma and just three digits may be 1200 or
+// 1.2; "0,125" and "1.200" have one reading and are read. Exponents, NaN and
+// infinity are refused, and so is more than 60 bytes. The error says what to write.
 func ParseNumber(s string) (v *big.Rat, unitText string, err error) {
-	if len(s) > maxText || !utf8.ValidString(s) {
+	return parseNumber(s, typedBytes)
+}
+
+func parseNumber(s string, most int) (v *big.Rat, unitText string, err error) {
+	if len(s) > most || !utf8.ValidString(s) {
 		return nil, "", errors.New("too long for a number, or not text: write a number such as 13.6")
 	}
-	t := strings.TrimSpace(s)
-	sign, t := takeSign(t)
+	minus, t := takeSign(strings.TrimSpace(s))
 	num, rest := takeNumber(t)
 	if num == "" {
 		return nil, "", fmt.Errorf("%s does not begin with a number: write one such as 13.6", quote(s))
@@ -42,19 +46,24 @@ func ParseNumber(s string) (v *big.Rat, unitText string, err error) {
 	if v, err = value(num, s); err != nil {
 		return nil, "", err
 	}
-	if sign < 0 {
+	if minus {
 		v.Neg(v)
 	}
 	return v, strings.TrimSpace(rest), nil
 }
 
-func takeSign(s string) (int, string) {
-	for _, minus := range []string{"-", "−"} {
-		if t, ok := strings.CutPrefix(s, minus); ok {
-			return -1, strings.TrimLeftFunc(t, unicode.IsSpace)
+func takeSign(s string) (minus bool, rest string) {
+	sign := signOf(s)
+	return sign == "-" || sign == "−", strings.TrimLeftFunc(s[len(sign):], unicode.IsSpace)
+}
+
+func signOf(s string) string {
+	for _, sign := range []string{"+", "-", "−"} {
+		if strings.HasPrefix(s, sign) {
+			return sign
 		}
 	}
-	return 1, strings.TrimPrefix(s, "+")
+	return ""
 }
 
 // takeNumber cuts s after its leading digits and decimal marks; a slash belongs
@@ -83,27 +92,32 @@ func cut(s string, i, digits int) (num, rest string) {
 
 func isDigit(c byte) bool { return '0' <= c && c <= '9' }
 
-// checkRest refuses a rest that is no unit but the rest of a number.
+// checkRest refuses a rest that is no unit but more of a number.
 func checkRest(num, rest, s string) error {
-	if strings.ContainsFunc(rest, unicode.IsControl) {
-		return fmt.Errorf("%s has control characters in it: write a number such as 13.6", quote(s))
-	}
-	t := strings.TrimSpace(rest)
-	if t == "" {
+	unit := strings.TrimSpace(rest)
+	if unit == "" {
 		return nil
 	}
-	r, _ := utf8.DecodeRuneInString(t)
+	r, size := utf8.DecodeRuneInString(unit)
+	after := unit[size:]
+	digitAfter := after != "" && isDigit(after[0])
 	switch {
-	case (r == 'e' || r == 'E') && isExponent(t[1:]):
+	case strings.ContainsFunc(rest, unicode.IsControl):
+		return fmt.Errorf("%s has control characters in it: write a number such as 13.6", quote(s))
+	case (r == 'e' || r == 'E') && isExponent(after):
 		return fmt.Errorf("%s has an exponent: write the number out, such as 1200 or 0.0012", quote(s))
-	case unicode.IsNumber(r) && t == rest:
-		return fmt.Errorf("%s is not written in plain digits: write a number such as 13.6", quote(s))
-	case strings.ContainsRune("'’`_", r) && len(t) > 1 && isDigit(t[len(string(r))]), unicode.IsNumber(r):
+	case unicode.IsNumber(r) && unit == rest:
+		return fmt.Errorf("%s is not all in plain digits: write a number such as 13.6", quote(s))
+	case unicode.IsNumber(r), strings.ContainsRune("'’`′_·", r) && digitAfter:
 		return fmt.Errorf("%s has a gap or a mark between its digits: write the number in one piece, such as 1200", quote(s))
-	case strings.ContainsRune("-−–—+±~", r):
-		return fmt.Errorf("%s is more than one number: write one number, such as %s", quote(s), num)
+	case !mayBeginUnit(r), r == '/' && digitAfter:
+		return fmt.Errorf("%s has %s after its number %s: write one number, then its unit", quote(s), quote(unit), num)
 	}
 	return nil
+}
+
+func mayBeginUnit(r rune) bool {
+	return unicode.IsLetter(r) || strings.ContainsRune("°º˚℃%\"″”'′’#/", r)
 }
 
 func isExponent(t string) bool {
@@ -113,9 +127,6 @@ func isExponent(t string) bool {
 
 // value reads digits with at most one decimal mark, or a fraction of whole numbers.
 func value(num, s string) (*big.Rat, error) {
-	if len(num) > maxDigits {
-		return nil, fmt.Errorf("%s has too many digits: write at most %d", quote(s), maxDigits)
-	}
 	if a, b, ok := strings.Cut(num, "/"); ok {
 		return fraction(a, b, s)
 	}
@@ -152,27 +163,4 @@ func fraction(a, b, s string) (*big.Rat, error) {
 		return nil, fmt.Errorf("%s is not a fraction: write one whole number over another, such as 3/8", quote(s))
 	}
 	return new(big.Rat).SetFrac(x, y), nil
-}
-
-// Decimal writes v with the given number of decimal places, rounded half away
-// from zero, with a point and no sign before a zero: Decimal(−1/2, 0) is "-1".
-// Fewer than 0 places count as 0, a nil v as 0.
-func Decimal(v *big.Rat, places int) string {
-	if v == nil {
-		v = new(big.Rat)
-	}
-	s := v.FloatString(max(places, 0)) // rounds halves away from zero, exactly
-	if strings.Trim(s, "-0.") == "" {
-		return strings.TrimPrefix(s, "-")
-	}
-	return s
-}
-
-// exactText writes v exactly: as a decimal where it has an end, else as a fraction.
-func exactText(v *big.Rat) string {
-	places, ends := v.FloatPrec()
-	if !ends {
-		return v.RatString()
-	}
-	return v.FloatString(places)
 }

@@ -17,9 +17,10 @@ type Quantity struct {
 }
 
 // Parse reads a quantity: a number as ParseNumber reads it and a unit as ParseUnit
-// does. Text returns s without surrounding blanks. The error says what to write.
+// does, at most 1000 bytes long. Text returns s without surrounding blanks. The
+// error says what to write.
 func Parse(s string) (Quantity, error) {
-	v, unitText, err := ParseNumber(s)
+	v, unitText, err := parseNumber(s, writtenBytes)
 	if err != nil {
 		return Quantity{}, fmt.Errorf("read quantity %s: %w", quote(s), err)
 	}
@@ -31,7 +32,8 @@ func Parse(s string) (Quantity, error) {
 }
 
 // Of returns v of the unit; its text is the exact decimal, or a fraction where
-// the decimal has no end. A nil v or the zero Unit gives the zero Quantity.
+// the decimal has no end; Parse reads it back. A nil v or the zero Unit gives the
+// zero Quantity.
 func Of(v *big.Rat, u Unit) Quantity {
 	if v == nil || u.IsZero() {
 		return Quantity{}

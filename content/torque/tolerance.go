@@ -8,25 +8,22 @@ import (
 )
 
 // Tolerance says how far a value may lie from its target: "±10 %", "±1.5 N·m",
-// "−5 % +10 %". The zero Tolerance is none: IsZero reports it.
+// "−5 % +10 %". It cannot be changed. The zero Tolerance is none: IsZero reports it.
 type Tolerance struct {
 	text        string
-	minus, plus *big.Rat // both at least 0, in unit
+	minus, plus *big.Rat // neither below 0, in unit
 	unit        Unit
 }
 
 // ParseTolerance reads a tolerance: one number after ±, or one after − and one
 // after +, in either order, perhaps with a slash or comma between. ASCII spellings
 // (+/-, +-, -) are read. Each number has a unit; the first may leave it to the
-// second. A percentage is of the target and below is at most 100 %. The text is
-// kept as written, without surrounding blanks.
+// second. A percentage is of the target, and below it less than 100 %. Text
+// returns s without surrounding blanks. The error says what to write.
 func ParseTolerance(s string) (Tolerance, error) {
 	t, err := parseTolerance(strings.TrimSpace(s))
 	if err != nil {
 		return Tolerance{}, fmt.Errorf("read tolerance %s: %w", quote(s), err)
-	}
-	if t.unit == Percent && t.minus.Cmp(big.NewRat(100, 1)) > 0 {
-		return Tolerance{}, fmt.Errorf("read tolerance %s: more than 100 %% below leaves nothing: write a smaller percentage", quote(s))
 	}
 	return t, nil
 }
@@ -34,30 +31,42 @@ func ParseTolerance(s string) (Tolerance, error) {
 var errTolerance = errors.New("write one number after ±, or one after − and one after +, each with its unit: ±10 %, −5 % +10 %")
 
 func parseTolerance(s string) (Tolerance, error) {
-	if len(s) > maxText {
-		return Tolerance{}, errTolerance
+	t, err := sides(s)
+	switch {
+	case err != nil:
+		return Tolerance{}, err
+	case t.minus.Sign() == 0 && t.plus.Sign() == 0:
+		return Tolerance{}, errors.New("it allows nothing, and no tool meets that: write the deviation that the joint bears")
+	case t.unit == Percent && t.minus.Cmp(big.NewRat(100, 1)) >= 0:
+		return Tolerance{}, errors.New("100 % below the target leaves nothing: write a smaller percentage")
 	}
+	return t, nil
+}
+
+func sides(s string) (Tolerance, error) {
 	for _, both := range []string{"±", "+/-", "+/−", "+-", "+−"} {
 		if rest, ok := strings.CutPrefix(s, both); ok {
-			return bothSides(s, rest)
+			v, u, err := side(rest)
+			if err == nil && u.IsZero() {
+				_, err = ParseUnit("")
+			}
+			return Tolerance{s, v, v, u}, err
 		}
 	}
 	return eachSide(s)
 }
 
-func bothSides(s, rest string) (Tolerance, error) {
-	if rest = strings.TrimSpace(rest); strings.ContainsAny(rest, "+-±−") && !startsPlain(rest) {
-		return Tolerance{}, errTolerance
+// side reads a number without a sign and a unit, which may be missing.
+func side(s string) (*big.Rat, Unit, error) {
+	if s = strings.TrimSpace(s); !startsPlain(s) {
+		return nil, Unit{}, errTolerance
 	}
-	v, unitText, err := ParseNumber(rest)
-	if err != nil {
-		return Tolerance{}, err
+	v, unitText, err := parseNumber(s, typedBytes)
+	if err != nil || unitText == "" {
+		return v, Unit{}, err
 	}
 	u, err := ParseUnit(unitText)
-	if err != nil {
-		return Tolerance{}, err
-	}
-	return Tolerance{s, v, v, u}, nil
+	return v, u, err
 }
 
 // startsPlain reports whether s begins with a digit or a decimal mark: no second sign.
@@ -71,17 +80,20 @@ func eachSide(s string) (Tolerance, error) {
 	if !ok {
 		return Tolerance{}, errTolerance
 	}
-	a, aUnit, err := ParseNumber(first[len(signOf(first)):])
+	a, aUnit, err := side(first[len(signOf(first)):])
 	if err != nil {
 		return Tolerance{}, err
 	}
-	b, bUnit, err := ParseNumber(second[len(signOf(second)):])
+	b, u, err := side(second[len(signOf(second)):])
 	if err != nil {
 		return Tolerance{}, err
 	}
-	u, err := commonUnit(aUnit, bUnit)
-	if err != nil {
+	if u.IsZero() {
+		_, err := ParseUnit("")
 		return Tolerance{}, err
+	}
+	if !aUnit.IsZero() && aUnit != u {
+		return Tolerance{}, fmt.Errorf("the two sides have different units, %s and %s: write both in one", aUnit, u)
 	}
 	if signOf(first) == "+" {
 		a, b = b, a
@@ -89,54 +101,37 @@ func eachSide(s string) (Tolerance, error) {
 	return Tolerance{s, a, b, u}, nil
 }
 
-// splitSides cuts s before its second sign. One of the two signs must be a plus
-// and one a minus.
+// splitSides cuts s before its second sign; one of the two must be a plus and one a
+// minus. A hyphen with no number after it belongs to a unit ("ft-lb").
 func splitSides(s string) (first, second string, ok bool) {
 	head := signOf(s)
 	if head == "" {
 		return "", "", false
 	}
-	other := []string{"+"}
-	if head == "+" {
-		other = []string{"−", "-"}
-	}
-	for _, sign := range other {
-		// A hyphen may stand in a unit ("ft-lb"): the sign is the last one before a number.
-		if i := strings.LastIndex(s[len(head):], sign); i >= 0 {
-			i += len(head)
-			first = strings.TrimRight(strings.TrimSpace(s[:i]), "/,; ")
-			return first, s[i:], startsPlain(strings.TrimSpace(s[i+len(sign):]))
+	for i := len(head); i < len(s); i++ {
+		sign := signOf(s[i:])
+		if sign == "" || (sign == "+") == (head == "+") || !startsPlain(strings.TrimSpace(s[i+len(sign):])) {
+			continue
 		}
+		return strings.TrimRight(s[:i], "/,; "), s[i:], true
 	}
 	return "", "", false
-}
-
-func signOf(s string) string {
-	for _, sign := range []string{"+", "-", "−"} {
-		if strings.HasPrefix(s, sign) {
-			return sign
-		}
-	}
-	return ""
-}
-
-func commonUnit(a, b string) (Unit, error) {
-	u, err := ParseUnit(b)
-	if err != nil || a == "" {
-		return u, err
-	}
-	v, err := ParseUnit(a)
-	if err == nil && v != u {
-		err = fmt.Errorf("the two sides have different units, %s and %s: write both in one", v, u)
-	}
-	return u, err
 }
 
 // Text returns the tolerance as it was written.
 func (t Tolerance) Text() string { return t.text }
 
-// String returns the tolerance as it was written.
-func (t Tolerance) String() string { return t.text }
+// String returns the tolerance as the program prints it: "±10 %", "−5 % +10 %".
+func (t Tolerance) String() string {
+	if t.IsZero() {
+		return ""
+	}
+	minus, plus := Of(t.minus, t.unit).String(), Of(t.plus, t.unit).String()
+	if minus == plus {
+		return "±" + plus
+	}
+	return "−" + minus + " +" + plus
+}
 
 // IsZero reports whether t is no tolerance at all.
 func (t Tolerance) IsZero() bool { return t.minus == nil }
@@ -144,7 +139,8 @@ func (t Tolerance) IsZero() bool { return t.minus == nil }
 // Unit returns the unit of the tolerance; Percent where it is of the target.
 func (t Tolerance) Unit() Unit { return t.unit }
 
-// Equal reports whether both tolerances allow the same, in the same kind of unit.
+// Equal reports whether both tolerances allow the same, whatever the text or the
+// unit; a percentage never equals an amount.
 func (t Tolerance) Equal(o Tolerance) bool {
 	if t.IsZero() || o.IsZero() {
 		return t.IsZero() && o.IsZero()
@@ -153,8 +149,9 @@ func (t Tolerance) Equal(o Tolerance) bool {
 }
 
 // Band returns the lowest and the highest value allowed, both inclusive, exactly,
-// in the unit of the target. A percentage is of the target's size. It is an error
-// where the tolerance has another dimension than the target, or either is missing.
+// in the unit of the target. A percentage is of the target's size, whatever the
+// target measures. It is an error where an amount has another dimension than the
+// target, or either is missing.
 func (t Tolerance) Band(target Quantity) (lo, hi Quantity, err error) {
 	if t.IsZero() || target.IsZero() {
 		return lo, hi, errors.New("work out a band: the tolerance or the target is missing")
@@ -163,16 +160,15 @@ func (t Tolerance) Band(target Quantity) (lo, hi Quantity, err error) {
 	if err != nil {
 		return lo, hi, fmt.Errorf("work out the band of %s about %s: %w", t.text, target.text, err)
 	}
-	down := new(big.Rat).Mul(t.minus, share)
-	up := new(big.Rat).Mul(t.plus, share)
+	down, up := mul(t.minus, share), mul(t.plus, share)
 	return Of(down.Sub(target.value, down), target.unit), Of(up.Add(target.value, up), target.unit), nil
 }
 
 // share is what one of the tolerance's units is in the unit of the target.
 func (t Tolerance) share(target Quantity) (*big.Rat, error) {
-	if t.unit == Percent && target.unit.Dimension() != Ratio {
-		part := new(big.Rat).Abs(target.value)
-		return part.Mul(part, big.NewRat(1, 100)), nil
+	if t.unit == Percent {
+		hundredth := new(big.Rat).Abs(target.value)
+		return hundredth.Mul(hundredth, big.NewRat(1, 100)), nil
 	}
 	return t.unit.Factor(target.unit)
 }
