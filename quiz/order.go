@@ -96,7 +96,7 @@ type Ordering struct {
 	n     int
 	pairs []Pair
 	alike [][]int
-	ways  [][]int // each a way to read identical things for one another; the first as given
+	ways  [][]int // each a way to read identical things for one another, the first as given; none where nothing is alike
 }
 
 // NewOrdering takes every pair of the transitive closure among n things, and the
@@ -125,7 +125,11 @@ func NewOrdering(n int, pairs []Pair, alike [][]int) (*Ordering, error) {
 			}
 		}
 	}
-	return &Ordering{n: n, pairs: pairs, alike: alike, ways: exchanges(n, alike)}, nil
+	o := &Ordering{n: n, pairs: pairs, alike: alike}
+	if total > 1 {
+		o.ways = exchanges(n, alike)
+	}
+	return o, nil
 }
 
 // exchanges lists every permutation of 0..n-1 that moves things only within
@@ -177,6 +181,9 @@ func permutations(k int) [][]int {
 // first. It returns the order so read and the violated pairs. Things may be
 // missing from the order; each may stand in it once.
 func (o *Ordering) Read(order []int) (read []int, violations []Pair) {
+	if len(o.ways) == 0 {
+		return order, violatedOf(o.pairs, order)
+	}
 	best := -1
 	for _, w := range o.ways {
 		x := make([]int, len(order))

@@ -37,7 +37,7 @@ func (o *Ordering) Chance(allRight bool) Chance {
 // the whole is n! over the ways to exchange them.
 func (o *Ordering) chanceOf(counts []uint64, allRight bool) Chance {
 	all := new(big.Int).MulRange(1, int64(o.n))
-	all.Div(all, big.NewInt(int64(len(o.ways))))
+	all.Div(all, big.NewInt(int64(max(1, len(o.ways)))))
 	full := new(big.Rat).SetFrac(new(big.Int).SetUint64(counts[0]), all)
 	if allRight {
 		return Chance{Mean: Fraction{full}, Full: Fraction{full}}

@@ -76,11 +76,13 @@ type FactMark struct {
 //   - in a sequence and a numeric item by anything but full marks.
 //
 // Feedback holds the feedback of what was chosen wrongly, each sentence once.
-func Mark(it quiz.Item, a quiz.Answer) (Marked, error) {
+func Mark(it quiz.Item, a quiz.Answer) (Marked, error) { return mark(&it, a) }
+
+func mark(it *quiz.Item, a quiz.Answer) (Marked, error) {
 	if err := quiz.CheckAnswer(it.Interaction, a); err != nil {
 		return Marked{}, err
 	}
-	t := newTally(&it, a)
+	t := newTally(it, a)
 	var err error
 	switch it.Interaction.Kind {
 	case quiz.Choice, quiz.Hotspot:

@@ -90,7 +90,10 @@ func printed(unit string) string {
 // within reports whether v lies in the closed interval.
 func within(v *big.Rat, i quiz.Interval) (bool, error) {
 	lo, ok1 := new(big.Rat).SetString(i.Lo)
-	hi, ok2 := new(big.Rat).SetString(i.Hi)
+	hi, ok2 := lo, ok1
+	if i.Hi != i.Lo {
+		hi, ok2 = new(big.Rat).SetString(i.Hi)
+	}
 	if !ok1 || !ok2 {
 		return false, fmt.Errorf("the key has an interval that is none: %q to %q", i.Lo, i.Hi)
 	}

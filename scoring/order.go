@@ -3,6 +3,7 @@ package scoring
 import (
 	"errors"
 	"slices"
+	"strings"
 
 	"soloright/content/bolting"
 	"soloright/quiz"
@@ -120,17 +121,31 @@ func (t *tally) sequence(a quiz.Answer) error {
 	for i, id := range a.Options {
 		seq[i] = t.optionPlace(id) + 1
 	}
-	v := bolting.Judge(k.Pattern, k.Rule, seq)
-	switch {
-	case v.Right:
+	v := bolting.Judge(k.Pattern, k.Rule, completed(seq, k.Pattern.Count))
+	if v.Right && len(seq) == k.Pattern.Count {
 		t.set(1, 1)
 		return nil
-	case v.At >= len(seq):
-		t.whole = Blank // what was given breaks no rule, the rest is missing
 	}
 	t.missWhole()
-	if !t.blank {
-		t.tell(v.Reason)
+	switch {
+	case t.blank:
+	case v.Right || v.At >= len(seq):
+		t.whole = Blank // what was given breaks no rule, the rest is missing
+		t.tell("Not every fastener is in the sequence.")
+	default:
+		t.tell("Fastener " + strings.TrimSuffix(v.Reason, ".") + ".")
 	}
 	return nil
+}
+
+// completed adds the places that a sequence leaves out, in their order, so that
+// what was given can be judged for itself.
+func completed(seq []int, n int) []int {
+	out := slices.Clone(seq)
+	for place := 1; place <= n; place++ {
+		if !slices.Contains(seq, place) {
+			out = append(out, place)
+		}
+	}
+	return out
 }

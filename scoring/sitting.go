@@ -65,20 +65,32 @@ func Sitting(form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
 		return Outcome{}, fmt.Errorf("mark sitting: the form has no items")
 	}
 	out := Outcome{Rules: RulesVersion, Items: make([]Marked, n), Of: n, Cut: form.Cut}
-	total := new(big.Rat)
 	for i := range form.Items {
-		m, err := Mark(form.Items[i], answers[i+1])
+		m, err := mark(&form.Items[i], answers[i+1])
 		if err != nil {
 			return Outcome{}, fmt.Errorf("sheet %d: %w", i+1, err)
 		}
 		out.Items[i] = m
-		total.Add(total, m.Mark.Rat)
 	}
+	total := sum(out.Items)
 	out.Total = quiz.Fraction{Rat: total}
 	out.Percent = percent(total, n)
 	out.Again, out.Critical = misses(form, out.Items)
 	out.Verdict = verdict(total, n, form.Cut, out.Critical)
 	return out, nil
+}
+
+// sum adds the marks exactly: the whole ones as a number, the others as fractions.
+func sum(items []Marked) *big.Rat {
+	whole, total := int64(0), new(big.Rat)
+	for i := range items {
+		if r := items[i].Mark.Rat; r.IsInt() {
+			whole += r.Num().Int64()
+		} else {
+			total.Add(total, r)
+		}
+	}
+	return total.Add(total, new(big.Rat).SetInt64(whole))
 }
 
 // percent is 100·total/n rounded down.

@@ -83,7 +83,7 @@ func (t *tally) tell(text string) {
 }
 
 func (t *tally) marked() Marked {
-	m := Marked{Item: t.item.ID, Mark: quiz.Fraction{Rat: big.NewRat(t.num, t.den)}, Blank: t.blank, Feedback: t.feedback}
+	m := Marked{Item: t.item.ID, Mark: quiz.Fraction{Rat: t.mark()}, Blank: t.blank, Feedback: t.feedback}
 	m.Facts = make([]FactMark, len(t.parts))
 	for i, p := range t.parts {
 		f := &t.item.Facts[i]
@@ -93,6 +93,14 @@ func (t *tally) marked() Marked {
 		}
 	}
 	return m
+}
+
+// mark returns the mark; whole marks are the most of them and need no reducing.
+func (t *tally) mark() *big.Rat {
+	if t.num == 0 || t.full() {
+		return new(big.Rat).SetInt64(t.num / t.den)
+	}
+	return big.NewRat(t.num, t.den)
 }
 
 func (t *tally) state(p part) State {
