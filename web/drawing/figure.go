@@ -34,8 +34,8 @@ func Option(s quiz.Sheet, o quiz.Option) template.HTML {
 	var d svg
 	d.open(72, 104, o.Text)
 	d.raw(`<g transform="translate(36 52)">`)
-	d.axis(-34, 34, 0)
 	d.part(o.Drawn.Shape, looksLeft(o.Drawn.Toward), o.Drawn.Mark)
+	d.axis(-34, 34, 0)
 	d.raw(`</g>`)
 	return d.close()
 }
@@ -51,10 +51,11 @@ func facing(f *quiz.Figure, p quiz.Drawn) template.HTML {
 	d.raw(`<path class="paper" d="M10 14H350V30H10Z"/><path class="edge1" fill="url(#body)" d="M10 14H350V30H10Z"/>`)
 	d.raw(`<path class="paper" d="M10 130H350V146H10Z"/><path class="edge1" fill="url(#body)" d="M10 130H350V146H10Z"/>`)
 	d.raw(`<g transform="translate(180 80)">`)
-	d.axis(-172, 172, 0)
 	d.raw(`<g transform="scale(1.080)">`)
 	d.part(p.Shape, looksLeft(p.Toward), p.Mark)
-	d.raw(`</g></g>`)
+	d.raw(`</g>`)
+	d.axis(-172, 172, 0)
+	d.raw(`</g>`)
 	d.raw(`<path class="thin" d="M70 80H24M34 75L24 80L34 85M290 80H336M326 75L336 80L326 85"/>`)
 	d.text(10, 166, "start", f.Facing.Left, 168)
 	d.text(350, 166, "end", f.Facing.Right, 168)

@@ -58,11 +58,12 @@ func middle(pts []bolting.Point) (x, y float64) {
 // bore, or the hull of the places with rounded corners.
 func (d *svg) outline(f *quiz.JointFigure, pts []point, r float64) {
 	if f.Pattern.Shape == bolting.Circle {
-		d.raw(`<circle class="paper edge1" r="186"/><circle class="edge1" r="92"/><circle class="axis" r="150"/>`)
+		d.raw(`<circle class="paper edge1" r="214"/><circle class="edge1" r="92"/><circle class="axis" r="150"/>`)
 		return
 	}
-	d.raw(`<path class="hull edge1" stroke-width="%s" d="%s"/>`, num(2*(r+10)), polygon(hull(pts)))
-	d.raw(`<path class="hullin" stroke-width="%s" d="%s"/>`, num(2*(r+10)-4), polygon(hull(pts)))
+	const letters = 30 // the letters stand inside the edge
+	d.raw(`<path class="hull" stroke-width="%s" d="%s"/>`, num(2*(r+letters)), polygon(hull(pts)))
+	d.raw(`<path class="hullin" stroke-width="%s" d="%s"/>`, num(2*(r+letters)-4), polygon(hull(pts)))
 }
 
 // hexagon is the path of a hexagon with the given reach to its corners.

@@ -7,9 +7,9 @@ import "soloright/content"
 // has it. The feature of a shape looks to the right. The lower half is its
 // mirror image. Whole shapes (a ball) are drawn as they are, without mirroring.
 type section struct {
-	cut   []string // closed paths of cut faces
+	cut   []string // outlines of cut faces; one that ends on the axis is left open there
 	seen  []string // visible edges behind the cut
-	hatch string   // pattern of the cut faces
+	hatch string   // pattern of the cut faces; "" for shafts, pins and bolts, which ISO 128 does not cut
 	whole bool
 	face  float64 // x of the right-hand face at r = 30: where marking paint goes
 	half  float64 // half of the part's length, for stacking
@@ -31,21 +31,21 @@ var sections = map[content.Shape]section{
 	content.ShapeRetainingRing: {cut: []string{"M-9-10Q-10-30 8-45L13-44Q-3-30-3-10Z"},
 		seen: []string{"M13-44V-40M-3-10V0M-9-10V0", "M4-41L9-38M-1-36L4-33"}, hatch: metal, face: 2, half: 13},
 	content.ShapeGasket: {cut: []string{"M-4-14H4V-45H-4Z"}, seen: []string{"M-4-14V0M4-14V0"}, hatch: rubber, face: 4, half: 4},
-	content.ShapePin:    {cut: []string{"M-28 0V-8L-26-10H12V-17H24V0Z"}, hatch: metal, face: 24, half: 26},
-	content.ShapeSpool: {cut: []string{"M-28 0V-26H-16V-12H0V-26H12V-10H27V0Z"},
-		seen: []string{"M-16-12V0M0-12V0M12-10V0"}, hatch: metal, face: 12, half: 28},
+	content.ShapePin:    {cut: []string{"M-28 0V-8L-26-10H12V-17H24V0"}, face: 24, half: 26},
+	content.ShapeSpool: {cut: []string{"M-28 0V-26H-16V-12H0V-26H12V-10H27V0"},
+		seen: []string{"M-16-12V0M0-12V0M12-10V0"}, face: 12, half: 28},
 	content.ShapePlate:     {cut: []string{"M-6-8V-45H0Q9-45 9-37V-34Q3-34 3-28V-8Z"}, seen: []string{"M-6-8V0M3-8V0"}, hatch: metal, face: 4, half: 9},
 	content.ShapeDiaphragm: {cut: []string{"M-7-6V-22Q13-29-7-36V-46H-2V-39Q23-29-2-19V-6Z"}, seen: []string{"M-7-6V0M-2-6V0"}, hatch: rubber, face: 8, half: 12},
 	content.ShapeBall:      {seen: []string{"M26 0A26 26 0 1 1-26 0A26 26 0 1 1 26 0Z"}, whole: true, face: 24, half: 26},
 	content.ShapeSeat:      {cut: []string{"M-11-26L-4-17H4L11-26V-42H-11Z"}, seen: []string{"M-11-26V0M11-26V0M-4-17V0M4-17V0"}, hatch: metal, face: 11, half: 11},
-	content.ShapeCap:       {cut: []string{"M-20 0V-44H18V-36H-10V0Z"}, seen: []string{"M18-36V0"}, hatch: metal, face: 18, half: 20},
+	content.ShapeCap:       {cut: []string{"M-20 0V-44H18V-36H-10V0"}, seen: []string{"M18-36V0"}, hatch: metal, face: 18, half: 20},
 	content.ShapeHousing:   {cut: []string{"M-26-12H0V-26H26V-46H-26Z"}, seen: []string{"M-26-12V0M26-26V0M0-12V0"}, hatch: metal, face: 26, half: 26},
-	content.ShapeRod:       {cut: []string{"M-30 0V-11H30V0Z"}, hatch: metal, face: 30, half: 30},
-	content.ShapeBolt:      {cut: []string{"M-28 0V-8L-26-10H8V-18H24V0Z"}, seen: []string{"M-24-7.500H4"}, hatch: metal, face: 24, half: 26},
+	content.ShapeRod:       {cut: []string{"M-30 0V-11H30V0"}, face: 30, half: 30},
+	content.ShapeBolt:      {cut: []string{"M-28 0V-8L-26-10H8V-18H24V0"}, seen: []string{"M-24-7.500H4"}, face: 24, half: 26},
 	content.ShapeNut:       {cut: []string{"M-11-9V-22H11V-9Z"}, seen: []string{"M-11-9V0M11-9V0"}, hatch: metal, face: 11, half: 11},
 	content.ShapeWasher:    {cut: []string{"M-4-10V-28H4V-10Z"}, seen: []string{"M-4-10V0M4-10V0"}, hatch: metal, face: 4, half: 4},
-	content.ShapeSpring: {cut: []string{"M-17-26A5 5 0 1 1-27-26A5 5 0 1 1-17-26Z", "M-3-26A5 5 0 1 1-13-26A5 5 0 1 1-3-26Z", "M11-26A5 5 0 1 1 1-26A5 5 0 1 1 11-26Z", "M25-26A5 5 0 1 1 15-26A5 5 0 1 1 25-26Z"},
-		hatch: metal, face: 25, half: 26},
+	content.ShapeSpring: {cut: []string{"M-16-26A5 5 0 1 1-26-26A5 5 0 1 1-16-26Z", "M-2-26A5 5 0 1 1-12-26A5 5 0 1 1-2-26Z", "M12-26A5 5 0 1 1 2-26A5 5 0 1 1 12-26Z", "M26-26A5 5 0 1 1 16-26A5 5 0 1 1 26-26Z"},
+		hatch: metal, face: 26, half: 26},
 	content.ShapeSealFace: {cut: []string{"M-16-16V-42H4V-34H14V-24H4V-16Z"}, seen: []string{"M-16-16V0M14-24V0"}, hatch: metal, face: 14, half: 15},
 	content.ShapeSleeve:   {cut: []string{"M-27-13V-20H27V-13Z"}, seen: []string{"M-27-13V0M27-13V0"}, hatch: metal, face: 27, half: 27},
 	content.ShapeFlange:   {cut: []string{"M-28-12V-22L-8-24V-45H12V-32H17V-12Z"}, seen: []string{"M17-12V0M-28-12V0"}, hatch: metal, face: 17, half: 22},
@@ -80,8 +80,12 @@ func (s *svg) half(sec section) {
 	for _, d := range sec.seen {
 		s.raw(`<path class="edge1" d="%s"/>`, d)
 	}
+	fill := "none"
+	if sec.hatch != "" {
+		fill = "url(#" + sec.hatch + ")"
+	}
 	for _, d := range sec.cut {
-		s.raw(`<path class="paper" d="%[1]s"/><path class="cut" fill="url(#%[2]s)" d="%[1]s"/>`, d, sec.hatch)
+		s.raw(`<path class="ground" d="%[1]s"/><path class="cut" fill="%[2]s" d="%[1]s"/>`, d, fill)
 	}
 }
 

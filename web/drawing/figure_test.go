@@ -1,0 +1,104 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"soloright/content"
+	"soloright/content/bolting"
+	"soloright/quiz"
+)
+
+func circleSheet(n, rotation int, mirror bool) quiz.Sheet {
+	s := quiz.Sheet{Figure: &quiz.Figure{Joint: &quiz.JointFigure{Title: "cap", Pattern: bolting.Pattern{Shape: bolting.Circle, Count: n}, Rotation: rotation, Mirror: mirror}},
+		Interaction: quiz.Interaction{Kind: quiz.Sequence}}
+	for i := range n {
+		s.Interaction.Options = append(s.Interaction.Options, quiz.Option{ID: fmt.Sprintf("o%d", i), Text: string(rune('A' + i))})
+	}
+	return s
+}
+
+func TestJointDrawsEveryFastenerOnce(t *testing.T) {
+	for _, n := range []int{3, 4, 5, 8, 12, 16, 24} {
+		got := string(Figure(circleSheet(n, 15, false), quiz.Answer{}))
+		if spots := strings.Count(got, "data-option="); spots != n {
+			t.Errorf("%d fasteners: %d spots drawn", n, spots)
+		}
+	}
+}
+
+func TestJointShowsTheOrderGivenSoFar(t *testing.T) {
+	got := string(Figure(circleSheet(4, 0, false), quiz.Answer{Options: []string{"o2", "o0"}}))
+	for id, want := range map[string]string{"o2": "1", "o0": "2", "o1": "", "o3": ""} {
+		m := regexp.MustCompile(`data-option="` + id + `".*?<text class="place"[^>]*>([^<]*)</text></g>`).FindStringSubmatch(got)
+		if m == nil || m[1] != want {
+			t.Errorf("fastener %s shows %q, want %q", id, m, want)
+		}
+	}
+}
+
+// Rotation and mirroring turn the drawing only: distances between places stay.
+func TestSpreadKeepsTheJoint(t *testing.T) {
+	plain, _ := spread(circleSheet(8, 0, false).Figure.Joint, 150)
+	for _, f := range []*quiz.JointFigure{circleSheet(8, 45, false).Figure.Joint, circleSheet(8, 110, true).Figure.Joint} {
+		turned, _ := spread(f, 150)
+		for i := range plain {
+			for j := range plain {
+				a := math.Hypot(plain[i].x-plain[j].x, plain[i].y-plain[j].y)
+				b := math.Hypot(turned[i].x-turned[j].x, turned[i].y-turned[j].y)
+				if math.Abs(a-b) > 1e-9 {
+					t.Fatalf("distance of places %d and %d is %g, turned %g", i+1, j+1, a, b)
+				}
+			}
+		}
+	}
+	if plain[0].x > 1e-9 || plain[0].y > -149 {
+		t.Errorf("place 1 of a circle is drawn at %v, want 12 o'clock", plain[0])
+	}
+	if plain[1].x <= 0 {
+		t.Errorf("place 2 is drawn at %v, want clockwise from place 1", plain[1])
+	}
+}
+
+func TestTargetsAreWideEnoughForGloves(t *testing.T) {
+	// 44 CSS px on a figure of 440 units: up to 16 fasteners on a phone's 390 px
+	// the circle of 24 units is 42 px, with its letter beside it.
+	for _, n := range []int{4, 8, 12, 16} {
+		_, apart := spread(circleSheet(n, 0, false).Figure.Joint, 150)
+		if r := math.Min(24, apart*.47); r < 24 {
+			t.Errorf("%d fasteners are drawn with radius %.1f, want 24", n, r)
+		}
+	}
+}
+
+func TestFacingLabelsItsEndsAndEscapes(t *testing.T) {
+	f := &quiz.Figure{Facing: &quiz.FacingFigure{Part: "seal", Left: `<air> & "oil"`, Right: "centre"}}
+	left := string(Option(quiz.Sheet{Figure: f}, quiz.Option{Drawn: &quiz.Drawn{Shape: content.ShapeCupSeal, Toward: "left"}}))
+	right := string(Option(quiz.Sheet{Figure: f}, quiz.Option{Drawn: &quiz.Drawn{Shape: content.ShapeCupSeal, Toward: "right"}}))
+	if left == right {
+		t.Error("the two ways round are drawn alike")
+	}
+	if strings.Contains(left, "<air>") || !strings.Contains(left, "&lt;air&gt;") {
+		t.Errorf("labels are not escaped: %s", left)
+	}
+	if !strings.Contains(right, "open side toward the centre") {
+		t.Errorf("the text alternative does not say what is seen: %s", right)
+	}
+}
+
+func TestStackHasASlotForEachLayer(t *testing.T) {
+	for _, in := range []string{"bore", "rod"} {
+		s := quiz.Sheet{Figure: &quiz.Figure{Stack: &quiz.StackFigure{In: in, From: "outside", Far: "centre", Places: 6,
+			Placed: []quiz.Option{{Drawn: &quiz.Drawn{Shape: content.ShapeORing}}}}}}
+		got := string(Figure(s, quiz.Answer{}))
+		if n := strings.Count(got, "data-slot="); n != 6 {
+			t.Errorf("%s: %d slots, want 6", in, n)
+		}
+		if n := strings.Count(got, "data-part"); n != 1 {
+			t.Errorf("%s: %d parts lie in it, want 1", in, n)
+		}
+	}
+}
