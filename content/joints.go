@@ -13,7 +13,7 @@ type Joint struct {
 	Pattern   bolting.Pattern `json:"pattern"`
 	Lengths   []Length        `json:"lengths,omitempty"` // where fasteners of different lengths go
 	Tighten   Tighten         `json:"tighten"`
-	Thread    string          `json:"thread"`               // the thread state that the torque assumes: "clean and dry", "oiled"
+	Thread    string          `json:"thread,omitempty"`     // the thread state that the torque assumes: "clean and dry", "oiled"; required for a torque
 	LoadSteps []int           `json:"load_steps,omitempty"` // percent of the target, rising, last 100
 	Sequence  *Sequence       `json:"sequence,omitempty"`
 	CheckPass *CheckPass      `json:"check_pass,omitempty"`
