@@ -7,4 +7,5 @@ var torqueModels = []quiz.Model{
 	setTheWrench,
 	loadSteps,
 	withAnAdapter,
+	bringTheHolesRound,
 }
