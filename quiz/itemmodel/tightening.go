@@ -8,4 +8,5 @@ var torqueModels = []quiz.Model{
 	loadSteps,
 	withAnAdapter,
 	bringTheHolesRound,
+	workOut,
 }
