@@ -14,33 +14,42 @@ import (
 
 var holeWords = regexp.MustCompile(`The thread is (\S+)-hand\. .* are ([0-9.]+)° away clockwise and ([0-9.]+)° away anticlockwise`)
 
+// oracleTurn reads from the stem how far the next hole is in the tightening direction
+// and how far the last one back; back is nil where a hole lines up already.
+func oracleTurn(t failer, a *content.Align, stem string) (on, back *big.Rat) {
+	t.Helper()
+	m := holeWords.FindStringSubmatch(stem)
+	if m == nil {
+		if !strings.Contains(stem, "the holes line up") {
+			t.Fatalf("where are the holes? %s", stem)
+		}
+		return new(big.Rat), nil
+	}
+	on, back = ratOf(t, m[2]), ratOf(t, m[3]) // a right-hand thread tightens clockwise
+	if a.Hand == "left" {
+		on, back = back, on
+	}
+	sum := new(big.Rat).Add(on, back)
+	if m[1] != a.Hand || sum.RatString() != strings.Fields(a.Every.Text())[0] {
+		t.Fatalf("the thread is %s-hand, the holes are %s apart: %s", a.Hand, a.Every.Text(), stem)
+	}
+	return on, back
+}
+
 // The oracle of alignment (measurement laws): turn on in the tightening direction to
 // the next aligned angle, 0 where already aligned; past the maximum slacken fully and
-// start again; never back. A right-hand thread tightens clockwise.
+// start again; never back.
 func TestBringTheHolesRoundByAngle(t *testing.T) {
 	src := fixture(t)
 	again, aligned, n := 0, 0, 0
-	eachItem(t, bringTheHolesRound, src, seeds(400), func(lead content.Fact, it quiz.Item) {
+	eachItem(t, bringTheHolesRound, src, scaled(400), func(lead content.Fact, it quiz.Item) {
 		a := src.Index.Joint(lead.Subject).Align
 		if a.MaxAngle == nil {
 			return
 		}
 		n++
-		on, back := new(big.Rat), (*big.Rat)(nil)
-		if m := holeWords.FindStringSubmatch(it.Stem); m != nil {
-			on, back = ratOf(t, m[2]), ratOf(t, m[3])
-			if m[1] == "left" {
-				on, back = back, on
-			}
-			if m[1] != a.Hand {
-				t.Errorf("the thread is %s-hand: %s", a.Hand, it.Stem)
-			}
-			if sum := new(big.Rat).Add(on, back); sum.RatString() != strings.Fields(a.Every.Text())[0] {
-				t.Errorf("the holes are %s° apart, want %s", sum.RatString(), a.Every.Text())
-			}
-		} else if !strings.Contains(it.Stem, "the holes line up") {
-			t.Fatalf("where are the holes? %s", it.Stem)
-		} else {
+		on, back := oracleTurn(t, a, it.Stem)
+		if back == nil {
 			aligned++
 		}
 		key := it.Key.Number
@@ -69,28 +78,34 @@ func TestBringTheHolesRoundByAngle(t *testing.T) {
 
 var shownTorque = regexp.MustCompile(`the wrench shows ([0-9.]+) (\S+)\. What`)
 
+// oracleHeld says what is done at the torque that the stem reads off, and how that
+// lies to the maximum.
+func oracleHeld(t failer, j *content.Joint, stem string) (want string, c int) {
+	t.Helper()
+	m := shownTorque.FindStringSubmatch(stem)
+	if m == nil {
+		t.Fatalf("no reading: %s", stem)
+	}
+	reading := oracleIn(t, m[1]+" "+m[2], "N·m")
+	if reading.Cmp(oracleIn(t, j.Tighten.Torque.Text(), "N·m")) <= 0 {
+		t.Fatalf("turning on shows less than the target: %s", stem)
+	}
+	if c = reading.Cmp(oracleIn(t, j.Align.MaxTorque.Text(), "N·m")); c > 0 {
+		return "slacken fully and start again", c
+	}
+	return "leave it there", c
+}
+
 func TestBringTheHolesRoundByTorque(t *testing.T) {
 	src := fixture(t)
 	at := map[int]int{}
-	eachItem(t, bringTheHolesRound, src, seeds(400), func(lead content.Fact, it quiz.Item) {
+	eachItem(t, bringTheHolesRound, src, scaled(400), func(lead content.Fact, it quiz.Item) {
 		j := src.Index.Joint(lead.Subject)
 		if j.Align.MaxAngle != nil {
 			return
 		}
-		m := shownTorque.FindStringSubmatch(it.Stem)
-		if m == nil {
-			t.Fatalf("no reading: %s", it.Stem)
-		}
-		reading := oracleIn(t, m[1]+" "+m[2], "N·m")
-		c := reading.Cmp(oracleIn(t, j.Align.MaxTorque.Text(), "N·m"))
+		want, c := oracleHeld(t, j, it.Stem)
 		at[c]++
-		want := "leave it there"
-		if c > 0 {
-			want = "slacken fully and start again"
-		}
-		if reading.Cmp(oracleIn(t, j.Tighten.Torque.Text(), "N·m")) <= 0 {
-			t.Errorf("turning on shows less than the target: %s", it.Stem)
-		}
 		if got := rightOption(t, it); got != want {
 			t.Errorf("the key is %q, want %q: %s", got, want, it.Stem)
 		}

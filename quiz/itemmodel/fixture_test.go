@@ -10,7 +10,7 @@ import (
 // procedures returns every procedure that the laws are held on.
 func procedures(t testing.TB) []*content.Procedure {
 	t.Helper()
-	return []*content.Procedure{bench(), fixture(t).Procedure}
+	return []*content.Procedure{bench(), machine(t)}
 }
 
 func no(texts ...string) []content.Wrong {

@@ -98,9 +98,11 @@ func tests(t testing.TB) []content.Test {
 	}
 }
 
-func fixture(t testing.TB) *quiz.Source {
+func fixture(t testing.TB) *quiz.Source { return quiz.NewSource(machine(t), "") }
+
+func machine(t testing.TB) *content.Procedure {
 	t.Helper()
-	p := &content.Procedure{ID: "fixture", Title: "Fixture", Joints: joints(t), Settings: settings(t), Inspections: inspections(t), Tests: tests(t),
+	return &content.Procedure{ID: "machine", Title: "Rebuild of a small machine", Joints: joints(t), Settings: settings(t), Inspections: inspections(t), Tests: tests(t),
 		Parts: []content.Part{{ID: "bolt", Name: "bolt", Shape: content.ShapeBolt}, {ID: "rod", Name: "pump rod", Shape: content.ShapeRod}, {ID: "housing", Name: "housing", Shape: content.ShapeHousing}},
 		Tools: []content.Tool{
 			{ID: "w1", Name: "click torque wrench, lbf·in scale", Wrench: &content.Wrench{Min: *amount(t, "20 lbf·in"), Max: *amount(t, "200 lbf·in"), Graduation: *amount(t, "2 lbf·in"), Length: *amount(t, "230 mm")}},
@@ -112,5 +114,4 @@ func fixture(t testing.TB) *quiz.Source {
 			{ID: "fluid", Seen: "Fluid in the exhaust", Means: "a diaphragm is ruptured", Not: wrong("condensate", "too much grease"), Critical: true, Step: "close"}},
 		Faults: []content.Fault{{ID: "slow", Symptom: "The pump shifts slowly", Causes: []content.Cause{{ID: "cup", Text: "a rod cup seal fitted the wrong way round"}, {ID: "ice", Text: "ice in the exhaust"}}, Not: wrong("a worn foot bolt", "a new diaphragm", "too large a drain"), Step: "close"}},
 		Steps:  []content.Step{{ID: "close", Phase: content.PhaseAssemble, Text: "Close the housing"}}}
-	return quiz.NewSource(p, "")
 }

@@ -10,27 +10,29 @@ import (
 	"soloright/quiz"
 )
 
+// askedStep is the index of the load step that the stem asks for.
+func askedStep(t failer, j *content.Joint, stem string) int {
+	t.Helper()
+	words := []string{"first", "second", "third", "fourth", "fifth"}
+	k := slices.IndexFunc(words, func(w string) bool { return strings.Contains(stem, "the "+w+" step") })
+	if k < 0 || k >= len(j.LoadSteps)-1 {
+		t.Fatalf("which step is it? %s", stem)
+	}
+	return k
+}
+
 func TestLoadSteps(t *testing.T) {
 	src := fixture(t)
-	words := []string{"first", "second", "third", "fourth"}
-	eachItem(t, loadSteps, src, seeds(300), func(lead content.Fact, it quiz.Item) {
+	eachItem(t, loadSteps, src, scaled(300), func(lead content.Fact, it quiz.Item) {
 		j := src.Index.Joint(lead.Subject)
-		k := slices.IndexFunc(words, func(w string) bool { return strings.Contains(it.Stem, "the "+w+" step") })
-		if k < 0 || k >= len(j.LoadSteps)-1 {
-			t.Fatalf("which step is it? %s", it.Stem)
-		}
+		k := askedStep(t, j, it.Stem)
 		if it.Interaction.Unit == "%" {
 			checkPercent(t, j, it, k)
 			return
 		}
-		o := scaleOf(t, it.Stem)
-		share := big.NewRat(int64(j.LoadSteps[k]), 100)
-		band := oracleBand(t, j.Tighten, o.unit)
-		if band != nil { // a step's tolerance is the percentage of the step's value
-			band = &[2]*big.Rat{new(big.Rat).Mul(band[0], share), new(big.Rat).Mul(band[1], share)}
-		}
-		exact := oracleIn(t, j.Tighten.Torque.Text(), o.unit)
-		checkSetting(t, it, exact.Mul(exact, share), band)
+		// A step's tolerance is the percentage of the step's value.
+		exact, band := oracleShare(t, j, scaleOf(t, it.Stem).unit, big.NewRat(int64(j.LoadSteps[k]), 100))
+		checkSetting(t, it, exact, band)
 		if !slices.Equal(it.Shows, []content.FactID{"target/" + content.FactID(j.ID)}) {
 			t.Errorf("the stem gives the target, but shows %v", it.Shows)
 		}

@@ -22,7 +22,13 @@ var newtonMetres = map[string]string{
 	"lbf·ft": "1.3558179483314004", "lbf·in": "0.1129848290276167", "ozf·in": "0.00706155181422604375",
 }
 
-func ratOf(t testing.TB, s string) *big.Rat {
+// failer is what an oracle fails by: a test, or the harness of the laws.
+type failer interface {
+	Helper()
+	Fatalf(format string, args ...any)
+}
+
+func ratOf(t failer, s string) *big.Rat {
 	t.Helper()
 	v, ok := new(big.Rat).SetString(strings.Replace(strings.TrimSpace(s), "−", "-", 1))
 	if !ok {
@@ -32,7 +38,7 @@ func ratOf(t testing.TB, s string) *big.Rat {
 }
 
 // oracleIn reads "13.6 N·m" and converts it.
-func oracleIn(t testing.TB, text, unit string) *big.Rat {
+func oracleIn(t failer, text, unit string) *big.Rat {
 	t.Helper()
 	number, from, _ := strings.Cut(text, " ")
 	v := new(big.Rat).Mul(ratOf(t, number), ratOf(t, newtonMetres[from]))
@@ -42,7 +48,7 @@ func oracleIn(t testing.TB, text, unit string) *big.Rat {
 var onePart = regexp.MustCompile(`([±+−])\s*([0-9.]+) ?(\S*)`)
 
 // oracleBand works out the band of a target in the unit; nil without a tolerance.
-func oracleBand(t testing.TB, target content.Tighten, unit string) *[2]*big.Rat {
+func oracleBand(t failer, target content.Tighten, unit string) *[2]*big.Rat {
 	t.Helper()
 	if target.Tolerance == nil {
 		return nil
@@ -74,7 +80,7 @@ type oracleScale struct {
 	min, max, step *big.Rat
 }
 
-func scaleOf(t testing.TB, stem string) oracleScale {
+func scaleOf(t failer, stem string) oracleScale {
 	t.Helper()
 	m := scaleWords.FindStringSubmatch(stem)
 	if m == nil {

@@ -1,6 +1,7 @@
 package itemmodel
 
 import (
+	"math/big"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -8,14 +9,6 @@ import (
 	"soloright/content"
 	"soloright/quiz"
 )
-
-// seeds is how many items a law is held on for each fact.
-func seeds(n int) int {
-	if testing.Short() {
-		return n / 10
-	}
-	return n
-}
 
 // eachItem writes items of the model on every fact that it can write on.
 func eachItem(t *testing.T, m quiz.Model, src *quiz.Source, n int, check func(content.Fact, quiz.Item)) {
@@ -45,13 +38,14 @@ func eachItem(t *testing.T, m quiz.Model, src *quiz.Source, n int, check func(co
 func TestSetTheWrench(t *testing.T) {
 	src := fixture(t)
 	given, heart := 0, 0
-	eachItem(t, setTheWrench, src, seeds(300), func(lead content.Fact, it quiz.Item) {
+	eachItem(t, setTheWrench, src, scaled(300), func(lead content.Fact, it quiz.Item) {
 		j := src.Index.Joint(lead.Subject)
 		o := scaleOf(t, it.Stem)
 		if o.unit == j.Tighten.Torque.Unit().String() {
 			t.Errorf("the wrench reads in the manual's unit: %s", it.Stem)
 		}
-		checkSetting(t, it, oracleIn(t, j.Tighten.Torque.Text(), o.unit), oracleBand(t, j.Tighten, o.unit))
+		exact, band := oracleShare(t, j, o.unit, big.NewRat(1, 1))
+		checkSetting(t, it, exact, band)
 		shown := strings.Contains(it.Stem, j.Tighten.Torque.Text())
 		if shown {
 			given++
@@ -69,7 +63,7 @@ func TestShareOfNotThisWrench(t *testing.T) {
 	src := fixture(t)
 	for _, m := range []quiz.Model{setTheWrench, loadSteps, withAnAdapter} {
 		n, other, out, coarse := 0, 0, 0, 0
-		eachItem(t, m, src, seeds(400), func(_ content.Fact, it quiz.Item) {
+		eachItem(t, m, src, scaled(400), func(_ content.Fact, it quiz.Item) {
 			if len(it.Interaction.Options) == 0 {
 				return // no wrench is named
 			}

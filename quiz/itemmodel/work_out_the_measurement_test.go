@@ -11,7 +11,7 @@ import (
 )
 
 // shownReadings takes the readings from the stem by their names.
-func shownReadings(t *testing.T, s *content.Setting, stem string) []*big.Rat {
+func shownReadings(t failer, s *content.Setting, stem string) []*big.Rat {
 	t.Helper()
 	unit := s.Near.Unit().String()
 	var out []*big.Rat
@@ -53,7 +53,7 @@ func oracleWorkOut(way string, rs []*big.Rat) *big.Rat {
 func TestWorkOutTheMeasurement(t *testing.T) {
 	src := fixture(t)
 	sides := map[content.FactID]map[bool]int{}
-	eachItem(t, workOut, src, seeds(400), func(lead content.Fact, it quiz.Item) {
+	eachItem(t, workOut, src, scaled(400), func(lead content.Fact, it quiz.Item) {
 		s := src.Index.Setting(lead.Subject)
 		rs := shownReadings(t, s, it.Stem)
 		resolution := ratOf(t, strings.Fields(s.Resolution.Text())[0])
@@ -90,7 +90,7 @@ func TestWorkOutTheMeasurement(t *testing.T) {
 // Not halving is the mistake that is made with a run-out; it has its own feedback.
 func TestNotHalvedIsForeseen(t *testing.T) {
 	src := fixture(t)
-	eachItem(t, workOut, src, seeds(100), func(lead content.Fact, it quiz.Item) {
+	eachItem(t, workOut, src, scaled(100), func(lead content.Fact, it quiz.Item) {
 		s := src.Index.Setting(lead.Subject)
 		if s.WorkOut != content.HalfRange {
 			return

@@ -14,7 +14,7 @@ import (
 var leverWords = regexp.MustCompile(`square drive it is ([0-9.]+) (\S+), from there to the fastener ([0-9.]+) (\S+)\. The adapter stands (.*?)\. What`)
 
 // oracleCos reads how the adapter stands.
-func oracleCos(t *testing.T, words string) *big.Rat {
+func oracleCos(t failer, words string) *big.Rat {
 	t.Helper()
 	switch {
 	case strings.HasPrefix(words, "in line"):
@@ -32,26 +32,35 @@ func oracleCos(t *testing.T, words string) *big.Rat {
 	return nil
 }
 
+// oracleAdapter works out S = T·L/(L + E·cos a) and the band by the same share.
+func oracleAdapter(t failer, j *content.Joint, stem string) (exact *big.Rat, band *[2]*big.Rat) {
+	t.Helper()
+	m := leverWords.FindStringSubmatch(stem)
+	if m == nil || m[2] != m[4] {
+		t.Fatalf("the stem does not give both lengths in one unit: %s", stem)
+	}
+	l, e := ratOf(t, m[1]), ratOf(t, m[3])
+	lever := new(big.Rat).Mul(e, oracleCos(t, m[5]))
+	return oracleShare(t, j, scaleOf(t, stem).unit, new(big.Rat).Quo(l, lever.Add(l, lever)))
+}
+
+// oracleShare is a share of a joint's target and of its band in the unit.
+func oracleShare(t failer, j *content.Joint, unit string, share *big.Rat) (exact *big.Rat, band *[2]*big.Rat) {
+	t.Helper()
+	exact = oracleIn(t, j.Tighten.Torque.Text(), unit)
+	if band = oracleBand(t, j.Tighten, unit); band != nil {
+		band = &[2]*big.Rat{new(big.Rat).Mul(band[0], share), new(big.Rat).Mul(band[1], share)}
+	}
+	return exact.Mul(exact, share), band
+}
+
 func TestWithAnAdapter(t *testing.T) {
 	src := fixture(t)
 	stands := map[string]int{}
-	eachItem(t, withAnAdapter, src, seeds(300), func(lead content.Fact, it quiz.Item) {
-		j := src.Index.Joint(lead.Subject)
-		m := leverWords.FindStringSubmatch(it.Stem)
-		if m == nil || m[2] != m[4] {
-			t.Fatalf("the stem does not give both lengths in one unit: %s", it.Stem)
-		}
-		l, e := ratOf(t, m[1]), ratOf(t, m[3])
-		lever := new(big.Rat).Mul(e, oracleCos(t, m[5]))
-		share := new(big.Rat).Quo(l, lever.Add(l, lever))
-		stands[m[5]]++
-		o := scaleOf(t, it.Stem)
-		exact := oracleIn(t, j.Tighten.Torque.Text(), o.unit)
-		band := oracleBand(t, j.Tighten, o.unit)
-		if band != nil {
-			band = &[2]*big.Rat{new(big.Rat).Mul(band[0], share), new(big.Rat).Mul(band[1], share)}
-		}
-		checkSetting(t, it, exact.Mul(exact, share), band)
+	eachItem(t, withAnAdapter, src, scaled(300), func(lead content.Fact, it quiz.Item) {
+		exact, band := oracleAdapter(t, src.Index.Joint(lead.Subject), it.Stem)
+		checkSetting(t, it, exact, band)
+		stands[leverWords.FindStringSubmatch(it.Stem)[5]]++
 	})
 	if len(stands) != 5 {
 		t.Errorf("the adapter stands in %d ways, want all five: %v", len(stands), stands)
