@@ -16,8 +16,14 @@ type Key struct {
 	Required bool         // its json tag has no omitempty
 }
 
-// ID names the key among all types, "Joint.load_steps".
-func (k Key) ID() string { return k.Owner.Name() + "." + k.Name }
+// ID names the key among all types, "Joint.load_steps"; that of an entry of a
+// list, which has no owner, is its name.
+func (k Key) ID() string {
+	if k.Owner == nil {
+		return k.Name
+	}
+	return k.Owner.Name() + "." + k.Name
+}
 
 // Keys returns the keys of a struct type in the order of its fields. It is the
 // one place that knows how a Go field becomes a key: reading, checking, the JSON

@@ -32,6 +32,18 @@ func Validate(p *Procedure) []Problem {
 	c := &checker{p: p, elements: newElements(p)}
 	c.fields(p)
 	c.references(p)
+	c.prerequisites()
+	c.isolation()
+	c.toolsRules()
+	c.partsRules()
+	c.stacksRules()
+	c.jointsRules()
+	c.settingsRules()
+	c.inspectionsRules()
+	c.testsRules()
+	c.diagnosisRules()
+	c.stepsRules()
+	c.stated()
 	return c.problems
 }
 
@@ -46,6 +58,17 @@ type checker struct {
 // add reports a problem at a path.
 func (c *checker) add(path, message, remedy string) {
 	c.problems = append(c.problems, Problem{Path: path, Message: message, Remedy: remedy})
+}
+
+func (c *checker) prerequisites() {
+	for i, id := range c.p.Prerequisites {
+		switch {
+		case id == c.p.ID:
+			c.add(at("prerequisites", i), "a procedure cannot require itself", "delete it")
+		case !idSyntax.MatchString(id):
+			c.add(at("prerequisites", i), fmt.Sprintf("%q is no id of a procedure", id), "use lower-case letters, digits and single hyphens")
+		}
+	}
 }
 
 // at is the path of element i of a list.

@@ -76,11 +76,8 @@ func (c *checker) fits(b *Blueprint, p *Procedure) {
 		if slices.Contains(ids, string(id)) {
 			continue
 		}
-		remedy := "name a fact as the preview of the procedure lists it, facing/rod-cup-seal"
-		if n := Nearest(string(id), ids); n != "" {
-			remedy = fmt.Sprintf("did you mean %s?", n)
-		}
-		c.add(at("always", i), fmt.Sprintf("the procedure states no fact %q", id), remedy)
+		c.add(at("always", i), fmt.Sprintf("the procedure states no fact %q", id),
+			didYouMean(string(id), ids, "name a fact as the preview of the procedure lists it, as in facing/rod-cup-seal"))
 	}
 	for i, t := range b.Topics {
 		if t.Min > 0 && slices.Contains(Topics, t.Topic) && !topics[t.Topic] {

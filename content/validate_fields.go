@@ -20,7 +20,9 @@ func (c *checker) fields(root any) {
 			c.words(f)
 			c.text(f)
 			c.list(f)
+			c.alike(f)
 			c.id(f)
+			c.quantity(f)
 		}
 	})
 }

@@ -46,9 +46,7 @@ func (c *checker) refers(path, id, section string, ids []string) {
 	if section == "surfaces" {
 		remedy = "write PART/SURFACE with the ids of a part and of one of its surfaces"
 	}
-	if n := Nearest(id, ids); n != "" {
-		remedy = fmt.Sprintf("did you mean %s?", n)
-	}
+	remedy = didYouMean(id, ids, remedy)
 	into := section
 	if section == "surfaces" {
 		into = "parts"

@@ -159,6 +159,10 @@ func (r *reader) mapping(n *yaml.Node, v reflect.Value, k content.Key, path stri
 	keys := content.Keys(v.Type())
 	seen := map[string]bool{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
+		if brokenText(n, i) {
+			r.fail(n.Content[i], path, fmt.Sprintf("the comma before “%s” ends the text that it belongs to", shortened(n.Content[i].Value)), "put a text with a comma in quotes where it stands in { }")
+			continue
+		}
 		if key := r.key(n.Content[i], keys, seen, path); key != nil {
 			r.keyed(n.Content[i], n.Content[i+1], v.Field(key.Index), *key, join(path, key.Name))
 		}
@@ -168,6 +172,15 @@ func (r *reader) mapping(n *yaml.Node, v reflect.Value, k content.Key, path stri
 			r.failAt(r.at[path], p, "is missing", fmt.Sprintf("add %s: and give %s", key.Name, content.Wanted(key)))
 		}
 	}
+}
+
+// brokenText reports whether entry i of a mapping is the rest of a text that a
+// comma broke in two: {text: Ease it, then wait} has a key "then wait" without a
+// value. It is the commonest slip in these files.
+func brokenText(n *yaml.Node, i int) bool {
+	key, value := n.Content[i], n.Content[i+1]
+	return n.Style&yaml.FlowStyle != 0 && key.Kind == yaml.ScalarNode && value.Kind == yaml.ScalarNode &&
+		value.Tag == "!!null" && value.Value == "" && strings.Contains(key.Value, " ")
 }
 
 // keyed reads the value under a key. Errors of a list or of keys are shown at

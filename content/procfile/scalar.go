@@ -48,7 +48,7 @@ func (r *reader) scalar(n *yaml.Node, v reflect.Value, k content.Key, path strin
 func (r *reader) parsed(n *yaml.Node, v reflect.Value, k content.Key, path string, parse func(string) (any, error)) {
 	got, err := parse(n.Value)
 	if err != nil {
-		r.fail(n, path, err.Error(), "give "+content.Wanted(content.Key{Type: v.Type(), Name: k.Name}))
+		r.fail(n, path, err.Error(), "") // the error says what to write
 		return
 	}
 	v.Set(reflect.ValueOf(got))
@@ -87,7 +87,7 @@ func (r *reader) instead(n *yaml.Node, want reflect.Kind, k content.Key) string 
 	if i, err := strconv.Atoi(n.Value); err == nil && want == reflect.Int {
 		return fmt.Sprintf("write %d as it stands here", i)
 	}
-	return "give " + content.Wanted(content.Key{Type: k.Type, Name: k.Name})
+	return "give " + content.Wanted(k)
 }
 
 // kind says in plain words what a node is.
