@@ -52,9 +52,24 @@ func Wanted(k Key) string {
 	case reflect.Float64:
 		return "a number"
 	case reflect.Struct:
-		return "keys of its own below it"
+		return "its keys below it: " + strings.Join(required(t), ", ")
 	}
 	return "a text"
+}
+
+// required names the keys that a struct must have; where it must have none, all.
+func required(t reflect.Type) []string {
+	var must, all []string
+	for _, k := range Keys(t) {
+		all = append(all, k.Name)
+		if k.Required {
+			must = append(must, k.Name)
+		}
+	}
+	if must == nil {
+		return all
+	}
+	return must
 }
 
 var wordsOfType = map[reflect.Type][]string{

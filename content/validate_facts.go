@@ -45,7 +45,7 @@ func (c *checker) unstated(path, build string, f Fact) {
 	if build != "" && f.Step != "" {
 		in = fmt.Sprintf(" of the build %q", build)
 	}
-	c.add(path, fmt.Sprintf("no step%s states it: %s", in, f.Text), fmt.Sprintf("name it under %s at a step, or give it step: with the id of one", keyAtStep(section)))
+	c.add(join(path, "step"), fmt.Sprintf("no step%s states %q", in, f.Subject), fmt.Sprintf("name it under %s at a step, or add step: with the id of one", keyAtStep(section)))
 }
 
 // keyAtStep is the key under which a step names an element of a section.

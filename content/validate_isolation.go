@@ -80,16 +80,20 @@ func (c *checker) inPhase(path, id string, phase Phase) {
 }
 
 // provedFirst checks that whatever opens the machine comes after the proof of
-// every energy: each step of the phase strip, and each step that states an opening.
+// every energy: each step of the phase strip, and each step that states an
+// opening. An opening that must itself come before a proof belongs to relieving,
+// as the clearing of a choked drain does.
 func (c *checker) provedFirst() {
 	before := ancestors(c.p.Steps)
 	for i, s := range c.p.Steps {
-		if s.Phase == PhaseStrip {
+		follows := slices.ContainsFunc(s.After, func(id string) bool { return c.steps[id] != nil && c.steps[id].Phase == PhaseStrip })
+		if s.Phase == PhaseStrip && !follows { // what follows a step of strip is as late as that one
 			c.afterProofs(join(at("steps", i), "after"), s.ID, before)
 		}
 	}
 	for i, o := range c.p.Openings {
-		if s := c.steps[o.Step]; s != nil && s.Phase != PhaseStrip {
+		relieves := slices.ContainsFunc(c.p.Energies, func(e Energy) bool { return before[e.Step][o.Step] })
+		if s := c.steps[o.Step]; s != nil && s.Phase != PhaseStrip && !relieves {
 			c.afterProofs(join(at("openings", i), "step"), o.Step, before)
 		}
 	}

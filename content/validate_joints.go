@@ -161,7 +161,7 @@ func (c *checker) lengths(path string, j *Joint) {
 		}
 	}
 	if len(left) > 0 {
-		c.add(path, fmt.Sprintf("no length for the places %s", places(left)), fmt.Sprintf("give each of the places 1 to %d a length", j.Pattern.Count))
+		c.add(path, "no length is given for place "+places(left), fmt.Sprintf("give each of the places 1 to %d a length", j.Pattern.Count))
 	}
 }
 

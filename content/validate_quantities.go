@@ -110,14 +110,16 @@ func (c *checker) limit(path string, l *Limit, resolution *torque.Quantity) {
 		c.add(path, "has neither a min nor a max", "give one of them or both")
 		return
 	}
-	if c.sameMeasure(join(path, "max"), l.Max, l.Min, "the min") && compare(*l.Min, *l.Max) > 0 {
+	comparable := c.sameMeasure(join(path, "max"), l.Max, l.Min, "the min")
+	if comparable && compare(*l.Min, *l.Max) > 0 {
 		c.add(join(path, "min"), fmt.Sprintf("the min %s is above the max %s", l.Min.Text(), l.Max.Text()), "swap them or mend one")
 	}
 	end := l.Max
 	if end == nil {
 		end = l.Min
 	}
-	if resolution == nil || !c.sameMeasure(sibling(path, "resolution"), resolution, end, "the limit") || l.Min == nil || l.Max == nil {
+	bothEnds := l.Min != nil && l.Max != nil
+	if (bothEnds && !comparable) || !c.sameMeasure(sibling(path, "resolution"), resolution, end, "the limit") || !bothEnds {
 		return
 	}
 	if band := width(*l.Min, *l.Max); band != nil && band.Sign() > 0 && band.Cmp(inUnit(*resolution, l.Max.Unit())) < 0 {

@@ -22,6 +22,9 @@ func (c *checker) references(p *Procedure) {
 	ids := c.sections(p)
 	walk(reflect.ValueOf(p), "", func(f place) {
 		section := sectionOf[f.Name]
+		if strings.HasSuffix(f.Name, "_step") {
+			section = "steps"
+		}
 		if section == "" || !f.value.IsValid() || f.value.IsZero() {
 			return
 		}

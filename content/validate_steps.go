@@ -92,6 +92,9 @@ func (c *checker) stepGreases(path string, i int, greased map[string]int) {
 
 // stepBuilds checks that what a step works on is there in a build of the step.
 func (c *checker) stepBuilds(path string, s *Step) {
+	if slices.ContainsFunc(s.Builds, func(b string) bool { return !slices.Contains(c.buildIDs(), b) }) {
+		return // a reference that leads nowhere is reported already
+	}
 	apart := func(path, what, id string, builds []string) {
 		if !meet(s.Builds, builds) {
 			c.add(path, fmt.Sprintf("the step and the %s %q have no build in common", what, id), "mend the builds of one of them")

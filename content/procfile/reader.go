@@ -54,22 +54,25 @@ func (r *reader) judge(problems []content.Problem) {
 	}
 }
 
-// follows reports whether a problem stands at or below a path that could not be
-// read, or is a reference into a section that could not.
+// follows reports whether a problem stands at, above or below a path that could
+// not be read, or is a reference into a section that could not.
 func follows(p content.Problem, spoiled map[string]bool) bool {
 	for path := p.Path; path != ""; path = parent(path) {
 		if spoiled[path] {
 			return true
 		}
 	}
-	if p.Into != "" {
-		for path := range spoiled {
-			if path == p.Into || (parent(parent(path)) == p.Into && strings.HasSuffix(path, ".id")) || (parent(path) == p.Into) {
-				return true
-			}
+	for path := range spoiled {
+		if below(path, p.Path) || (p.Into != "" && (path == p.Into || parent(path) == p.Into || parent(parent(path)) == p.Into && strings.HasSuffix(path, ".id"))) {
+			return true
 		}
 	}
 	return spoiled[""]
+}
+
+func below(path, above string) bool {
+	rest, ok := strings.CutPrefix(path, above)
+	return ok && (above == "" || strings.HasPrefix(rest, ".") || strings.HasPrefix(rest, "["))
 }
 
 // place is where a path stands, or the nearest key round it.
@@ -127,11 +130,14 @@ func (r *reader) plain(n *yaml.Node, k content.Key, path string) bool {
 	return true
 }
 
+// ofEntry is the Index of the key that stands for an entry of a list.
+const ofEntry = -1
+
 func giveOrDelete(k content.Key) string {
-	if k.Name == "" {
-		return "write something or delete the entry"
-	}
-	if k.Required {
+	switch {
+	case k.Index == ofEntry:
+		return "give " + content.Wanted(k) + ", or delete the entry"
+	case k.Required:
 		return "give " + content.Wanted(k)
 	}
 	return "give " + content.Wanted(k) + ", or leave the key out"
@@ -143,7 +149,7 @@ func (r *reader) list(n *yaml.Node, v reflect.Value, k content.Key, path string)
 		return
 	}
 	v.Set(reflect.MakeSlice(v.Type(), len(n.Content), len(n.Content)))
-	entry := content.Key{Owner: k.Owner, Name: k.Name, Type: v.Type().Elem()}
+	entry := content.Key{Owner: k.Owner, Name: k.Name, Type: v.Type().Elem(), Index: ofEntry}
 	for i, item := range n.Content {
 		p := fmt.Sprintf("%s[%d]", path, i)
 		r.at[p] = position{item.Line, item.Column}
@@ -159,7 +165,7 @@ func (r *reader) mapping(n *yaml.Node, v reflect.Value, k content.Key, path stri
 	keys := content.Keys(v.Type())
 	seen := map[string]bool{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
-		if brokenText(n, i) {
+		if brokenText(n, i, keys) {
 			r.fail(n.Content[i], path, fmt.Sprintf("the comma before “%s” ends the text that it belongs to", shortened(n.Content[i].Value)), "put a text with a comma in quotes where it stands in { }")
 			continue
 		}
@@ -177,10 +183,10 @@ func (r *reader) mapping(n *yaml.Node, v reflect.Value, k content.Key, path stri
 // brokenText reports whether entry i of a mapping is the rest of a text that a
 // comma broke in two: {text: Ease it, then wait} has a key "then wait" without a
 // value. It is the commonest slip in these files.
-func brokenText(n *yaml.Node, i int) bool {
+func brokenText(n *yaml.Node, i int, keys []content.Key) bool {
 	key, value := n.Content[i], n.Content[i+1]
 	return n.Style&yaml.FlowStyle != 0 && key.Kind == yaml.ScalarNode && value.Kind == yaml.ScalarNode &&
-		value.Tag == "!!null" && value.Value == "" && strings.Contains(key.Value, " ")
+		value.Tag == "!!null" && value.Value == "" && !slices.Contains(names(keys), key.Value)
 }
 
 // keyed reads the value under a key. Errors of a list or of keys are shown at

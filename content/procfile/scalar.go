@@ -84,8 +84,8 @@ func (r *reader) instead(n *yaml.Node, want reflect.Kind, k content.Key) string 
 	if want == reflect.String {
 		return fmt.Sprintf("put it in quotes: %q", n.Value)
 	}
-	if i, err := strconv.Atoi(n.Value); err == nil && want == reflect.Int {
-		return fmt.Sprintf("write %d as it stands here", i)
+	if n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0 && (want == reflect.Bool || strings.Trim(n.Value, "0123456789.") == "") {
+		return fmt.Sprintf("write %s without quotes", n.Value)
 	}
 	return "give " + content.Wanted(k)
 }
