@@ -97,14 +97,12 @@ func (c *checker) band(path string, t *Tighten) {
 	if target == nil || target.IsZero() || t.Tolerance == nil || t.Tolerance.IsZero() {
 		return
 	}
-	lo, hi, err := t.Tolerance.Band(*target)
+	lo, _, err := t.Tolerance.Band(*target)
 	switch {
 	case err != nil:
 		c.add(join(path, "tolerance"), fmt.Sprintf("%s does not fit a target of %s", t.Tolerance.Text(), target.Text()), "give it in percent or in the unit of the target")
 	case lo.Value().Sign() < 0 || (lo.Value().Sign() == 0 && t.By != ByGap):
 		c.add(join(path, "tolerance"), fmt.Sprintf("%s of %s reaches down to nothing", t.Tolerance.Text(), target.Text()), "give a narrower tolerance")
-	case compare(lo, hi) == 0:
-		c.add(join(path, "tolerance"), "allows nothing but the target itself", "give what a wrench can hold, or leave it out")
 	}
 }
 
