@@ -9,6 +9,11 @@ type Blueprint struct {
 	Cut       Cut         `json:"cut"`              // the share of the marks that passes
 	Topics    []TopicRule `json:"topics"`           // minima and maxima by topic
 	Always    []FactID    `json:"always,omitempty"` // facts that always appear
+
+	// Each item on a critical fact, and one on isolation above all, is a risk of
+	// failing by one slip. So their number may be bounded; 0 means no bound.
+	MaxIsolation int `json:"max_isolation,omitempty"` // items that test a fact on isolation
+	MaxCritical  int `json:"max_critical,omitempty"`  // items that test a critical fact, those on isolation among them
 }
 
 // Cut is a cut score as an exact fraction of whole percent: 80 means total/n ≥ 0.80.

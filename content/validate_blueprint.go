@@ -29,6 +29,14 @@ func (c *checker) bounds(b *Blueprint) {
 	if b.Minutes < 1 || b.Minutes > 480 {
 		c.add("minutes", fmt.Sprintf("a time of %d minutes is not allowed", b.Minutes), "give 1 to 480; half a minute to two minutes an item is usual")
 	}
+	c.atMost("max_isolation", b.MaxIsolation)
+	c.atMost("max_critical", b.MaxCritical)
+}
+
+func (c *checker) atMost(key string, most int) {
+	if most < 0 {
+		c.add(key, "is below 0", "give the most items there may be, or leave it out for no bound")
+	}
 }
 
 func (c *checker) topics(b *Blueprint) {

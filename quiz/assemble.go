@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math/rand/v2"
 	"slices"
+	"strings"
 
 	"soloright/content"
 )
@@ -20,8 +21,9 @@ const attempts = 12
 //   - Every fact that always appears leads an item where a model can write on it,
 //     else some item lists it. Every fact missed on the last try comes again, led
 //     by an item of its own or listed by one, as far as the blueprint has room.
-//   - Minima and maxima of the topics hold, and the items' time is within the
-//     minutes. The rest is drawn at random, topics by how much is left in them,
+//   - Minima and maxima of the topics hold, no more items test facts on isolation
+//     or critical facts than the blueprint allows, and the items' time is within
+//     the minutes. The rest is drawn at random, topics by how much is left in them,
 //     facts not yet met first, then those met longest ago.
 //   - An item that the person has met comes again only where its family has no
 //     other and nothing else can take its place. A family of more than 64 items
@@ -50,6 +52,9 @@ func Assemble(bank *Bank, bp content.Blueprint, h History, seed Seed) (*Form, er
 		}
 		a.failed(u)
 	}
+	if a.most != (risky{}) && strings.HasSuffix(a.worst.Why, "away") {
+		a.worst.Why += " and keep to max_isolation and max_critical"
+	}
 	return nil, a.worst
 }
 
@@ -62,6 +67,7 @@ type assembler struct {
 	metFacts map[content.FactID]int // when last met, as a place in the history
 
 	size, minutes int
+	most          risky    // 0 for no bound
 	bounds        []bounds // by place of the topic
 	wants         []want   // in the order in which they are served
 	missed        []content.FactID
@@ -74,6 +80,7 @@ type assembler struct {
 	keyed   map[content.FactID]int // how many items test it
 	shown   map[content.FactID]int // how many items show it
 	seconds int
+	risky   risky
 	queues  []*queue
 }
 
@@ -100,7 +107,7 @@ func newAssembler(bank *Bank, h History, seed Seed) *assembler {
 }
 
 func (a *assembler) reset() {
-	a.items, a.used, a.models, a.seconds = nil, map[int]int{}, map[string]int{}, 0
+	a.items, a.used, a.models, a.seconds, a.risky = nil, map[int]int{}, map[string]int{}, 0, risky{}
 	a.topics = make([]int, len(content.Topics))
 	a.keyed, a.shown = map[content.FactID]int{}, map[content.FactID]int{}
 	a.queues = make([]*queue, len(content.Topics))

@@ -129,7 +129,7 @@ func (a *assembler) tryLead(at int, t tier) (outcome, error) {
 				res = stale
 				break
 			}
-			if !a.gives(it) {
+			if a.fits(it) {
 				a.put(it, at)
 				return placed, nil
 			}
@@ -181,6 +181,7 @@ func (a *assembler) count(it Item, at, by int) {
 	a.topics[a.bank.leads[at].topic] += by
 	a.models[it.Model] += by
 	a.seconds += by * it.Seconds
+	a.risky = a.risky.plus(riskOf(it), by)
 	for _, f := range it.Shows {
 		a.shown[f] += by
 	}

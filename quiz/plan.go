@@ -11,6 +11,7 @@ import (
 // choice of items could meet.
 func (a *assembler) plan(bp content.Blueprint, h History) error {
 	a.size, a.minutes = bp.Items, bp.Minutes
+	a.most = risky{isolation: bp.MaxIsolation, critical: bp.MaxCritical}
 	if bp.Items < 1 {
 		return &Unmet{Constraint: "items", Need: 1, Have: bp.Items, Why: "a form has at least one"}
 	}
@@ -18,6 +19,9 @@ func (a *assembler) plan(bp content.Blueprint, h History) error {
 		return err
 	}
 	if err := a.planAlways(bp.Always); err != nil {
+		return err
+	}
+	if err := a.planRisky(bp.Always); err != nil {
 		return err
 	}
 	for t, b := range a.bounds {

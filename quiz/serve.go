@@ -98,7 +98,7 @@ func (a *assembler) list(f content.FactID) (bool, error) {
 				if err != nil {
 					return false, err
 				}
-				if lists(it, f) && !a.gives(it) {
+				if lists(it, f) && a.fits(it) {
 					a.put(it, at)
 					return true, nil
 				}

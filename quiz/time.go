@@ -58,7 +58,7 @@ func (a *assembler) shorten(at int) (bool, error) {
 			if err != nil {
 				return false, err
 			}
-			if it.Seconds < old.Seconds && fresh && listsAll(it, needs) && !a.gives(it) {
+			if it.Seconds < old.Seconds && fresh && listsAll(it, needs) && a.fits(it) {
 				a.put(it, other)
 				return true, nil
 			}

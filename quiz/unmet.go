@@ -13,7 +13,7 @@ import (
 // the total) it is certain. Where items give each other away, Have is the best
 // of several tries and no proof that there is nothing better.
 type Unmet struct {
-	Constraint string // "items", "time", "topic tightening", "always target/cap", "fact target/cap"
+	Constraint string // "items", "time", "topic tightening", "max_critical", "always target/cap", "fact target/cap"
 	Need       int    // for time in whole minutes, rounded up
 	Have       int
 	Why        string // the rest of the sentence

@@ -1,0 +1,60 @@
+package quiz
+
+import (
+	"fmt"
+	"slices"
+
+	"soloright/content"
+)
+
+// risky counts the items by which one slip may fail the sitting: those that test
+// a fact on isolation, which has no mercy, and all that test a critical fact.
+type risky struct{ isolation, critical int }
+
+// riskOf is what one item adds.
+func riskOf(it Item) risky {
+	var r risky
+	for _, t := range it.Facts {
+		if t.Critical {
+			r.critical = 1
+			if t.Isolation {
+				r.isolation = 1
+			}
+		}
+	}
+	return r
+}
+
+func (r risky) plus(o risky, times int) risky {
+	return risky{r.isolation + times*o.isolation, r.critical + times*o.critical}
+}
+
+// fits reports whether the item may stand on the form as it is: it gives nothing
+// away and nothing gives it away, and the risky ones stay within their bounds.
+func (a *assembler) fits(it Item) bool {
+	return !a.gives(it) && within(a.risky.isolation, riskOf(it).isolation, a.most.isolation) &&
+		within(a.risky.critical, riskOf(it).critical, a.most.critical)
+}
+
+// within reports whether more may be added; a bound of 0 is none.
+func within(have, more, most int) bool { return more == 0 || most == 0 || have+more <= most }
+
+// planRisky compares the bounds with the facts that always appear.
+func (a *assembler) planRisky(always []content.FactID) error {
+	var sum risky
+	for _, id := range slices.Compact(slices.Sorted(slices.Values(always))) {
+		f, _ := a.bank.source.Index.Fact(id)
+		if _, leads := a.bank.byFact[id]; leads {
+			sum = sum.plus(riskOf(Item{Facts: []Tested{{Fact: id, Critical: f.Critical, Isolation: f.Isolation()}}}), 1)
+		}
+	}
+	for _, b := range []struct {
+		key        string
+		need, most int
+	}{{"max_isolation", sum.isolation, a.most.isolation}, {"max_critical", sum.critical, a.most.critical}} {
+		if b.most > 0 && b.need > b.most {
+			return &Unmet{Constraint: b.key, Need: b.need, Have: b.most, Why: fmt.Sprintf("at most %d allowed, and %d of the facts that always appear are such", b.most, b.need)}
+		}
+	}
+	return nil
+}
