@@ -47,21 +47,6 @@ func TestEveryProcedureStatesFortyFacts(t *testing.T) {
 	}
 }
 
-// A precedence that follows from the others restates them.
-func TestNoPrecedenceRestatesOthers(t *testing.T) {
-	for _, id := range pumps {
-		p := read(t, id)
-		ix := content.NewIndex(p)
-		for _, s := range p.Steps {
-			for _, a := range s.After {
-				if slices.ContainsFunc(s.After, func(b string) bool { return ix.Comes(a, b) }) {
-					t.Errorf("%s: that %s comes after %s follows from its other precedences", id, s.ID, a)
-				}
-			}
-		}
-	}
-}
-
 // kindsDeclared reads the constants of type FactKind from their source, so that a
 // new kind cannot be forgotten here.
 func kindsDeclared(t *testing.T) []content.FactKind {
