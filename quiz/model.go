@@ -39,7 +39,8 @@ type Model interface {
 	// Version counts up whenever the same arguments would give another item.
 	Version() int
 	// Count says how many distinct items (by ID) the model can write on the
-	// fact, at most MaxCount; 0 where it can write none, with the reason in plain words.
+	// fact, at most MaxCount; 0 where it can write none, with the reason in plain
+	// words, or without one where it does not write on facts of the kind at all.
 	Count(src *Source, lead content.Fact) (n int, why string)
 	// Write writes one item on a fact for which Count is not 0. The result depends
 	// on the arguments only. Errors mean a defect in the model.

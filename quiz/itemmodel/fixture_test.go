@@ -4,13 +4,19 @@ import (
 	"testing"
 
 	"soloright/content"
+	"soloright/content/library"
 	"soloright/content/torque"
 )
 
-// procedures returns every procedure that the laws are held on.
+// procedures returns every procedure that the laws are held on: those of the
+// library, and two small ones with the cases that are easy to get wrong.
 func procedures(t testing.TB) []*content.Procedure {
 	t.Helper()
-	return []*content.Procedure{bench(), machine(t)}
+	all, err := library.Procedures()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return append(all, bench(), machine(t))
 }
 
 func no(texts ...string) []content.Wrong {

@@ -28,9 +28,9 @@ func All() []quiz.Model {
 	return all
 }
 
-// NotMine is the reason that Count gives for a fact of a kind that the model
-// does not write on. Any other reason says what the procedure would have to state.
-const NotMine = "it is about another kind of fact"
+// notMine is the reason that Count gives for a fact of a kind that the model does
+// not write on: none. Any other says what the procedure would have to state.
+const notMine = ""
 
 // plan is what a model works out for one fact, once for each source. It is only
 // read afterwards and so safe for concurrent use.
@@ -65,7 +65,7 @@ func (m *model) planFor(src *quiz.Source, lead content.Fact) plan {
 
 func (m *model) Count(src *quiz.Source, lead content.Fact) (int, string) {
 	if !slices.Contains(m.kinds, lead.Kind) {
-		return 0, NotMine
+		return 0, notMine
 	}
 	n, why := m.planFor(src, lead).count()
 	return min(n, quiz.MaxCount), why

@@ -301,6 +301,16 @@ func quotedStep(p *content.Procedure, it quiz.Item) (*content.Step, error) {
 	return found[0], nil
 }
 
+// stepsBefore is the closure of the steps of a procedure, worked out once.
+func stepsBefore(p *content.Procedure) map[string]map[string]bool {
+	if closures[p] == nil {
+		closures[p] = reach(stepsAfter(p))
+	}
+	return closures[p]
+}
+
+var closures = map[*content.Procedure]map[string]map[string]bool{}
+
 func stepsAfter(p *content.Procedure) map[string][]string {
 	after := map[string][]string{}
 	for _, s := range p.Steps {
@@ -336,8 +346,7 @@ func oracleFirst(p *content.Procedure, it quiz.Item) (truth, error) {
 	if err != nil {
 		return truth{}, err
 	}
-	after := stepsAfter(p)
-	before := reach(after)
+	after, before := stepsAfter(p), stepsBefore(p)
 	t := truth{right: map[string]bool{}}
 	for i, id := range ids {
 		o := it.Key.Options[i]
@@ -362,7 +371,7 @@ func oracleWrongStep(p *content.Procedure, it quiz.Item) (truth, error) {
 	if err != nil {
 		return truth{}, err
 	}
-	before := reach(stepsAfter(p))
+	before := stepsBefore(p)
 	var violated [][2]int
 	lead := false
 	for i := range ids {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -111,17 +112,26 @@ func leastRight(it quiz.Item) int {
 	return least
 }
 
-// first is the place of the option that the most others come after.
+// first is the place of the option that the most others come after, of several the
+// one whose text comes first in the alphabet; −1 where two of those look alike.
 func first(it quiz.Item) int {
 	after := map[string]int{}
 	for _, p := range it.Key.Pairs {
 		after[p.Before]++
 	}
-	at := 0
-	for i, o := range it.Interaction.Options {
-		if after[o.ID] > after[it.Interaction.Options[at].ID] {
-			at = i
+	at, twice := 0, false
+	opts := it.Interaction.Options
+	for i := 1; i < len(opts); i++ {
+		more := after[opts[i].ID] - after[opts[at].ID]
+		switch c := strings.Compare(opts[at].Text, opts[i].Text); {
+		case more > 0 || more == 0 && c > 0:
+			at, twice = i, false
+		case more == 0 && c == 0:
+			twice = true
 		}
+	}
+	if twice {
+		return -1
 	}
 	return at
 }
