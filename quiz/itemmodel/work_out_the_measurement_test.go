@@ -15,8 +15,9 @@ func shownReadings(t failer, s *content.Setting, stem string) []*big.Rat {
 	t.Helper()
 	unit := s.Near.Unit().String()
 	var out []*big.Rat
+	_, readings, _ := strings.Cut(stem, "The readings: ") // the datum may be named like a reading
 	for _, name := range s.Readings {
-		_, after, ok := strings.Cut(stem, name+" ")
+		_, after, ok := strings.Cut(readings, name+" ")
 		if !ok {
 			t.Fatalf("no reading %q: %s", name, stem)
 		}
