@@ -15,11 +15,13 @@ import (
 // wrench from the words of the stem and the target from the texts of the procedure,
 // with factors of its own, and walks over every mark of the scale.
 
-// newtonMetres is what a unit is in N·m: 1 lbf = 4.4482216152605 N, 1 in = 0.0254 m,
-// g = 9.80665 m/s², exact (NIST SP 811, 2008, Appendix B).
-var newtonMetres = map[string]string{
+// factors are exact: torques in N·m, lengths in mm, pressures in bar, times in s.
+// 1 lbf = 4.4482216152605 N, 1 in = 25.4 mm, g = 9.80665 m/s² (NIST SP 811, 2008,
+// Appendix B).
+var factors = map[string]string{
 	"N·m": "1", "dN·m": "0.1", "N·cm": "0.01", "kgf·m": "9.80665", "kgf·cm": "0.0980665",
 	"lbf·ft": "1.3558179483314004", "lbf·in": "0.1129848290276167", "ozf·in": "0.00706155181422604375",
+	"mm": "1", "µm": "0.001", "in": "25.4", "thou": "0.0254", "bar": "1", "mbar": "0.001", "kPa": "0.01", "min": "60", "s": "1", "h": "3600",
 }
 
 // failer is what an oracle fails by: a test, or the harness of the laws.
@@ -41,8 +43,14 @@ func ratOf(t failer, s string) *big.Rat {
 func oracleIn(t failer, text, unit string) *big.Rat {
 	t.Helper()
 	number, from, _ := strings.Cut(text, " ")
-	v := new(big.Rat).Mul(ratOf(t, number), ratOf(t, newtonMetres[from]))
-	return v.Quo(v, ratOf(t, newtonMetres[unit]))
+	if from == unit {
+		return ratOf(t, number)
+	}
+	if factors[from] == "" || factors[unit] == "" {
+		t.Fatalf("%q or %q is unknown", from, unit)
+	}
+	v := new(big.Rat).Mul(ratOf(t, number), ratOf(t, factors[from]))
+	return v.Quo(v, ratOf(t, factors[unit]))
 }
 
 var onePart = regexp.MustCompile(`([±+−])\s*([0-9.]+) ?(\S*)`)

@@ -9,4 +9,5 @@ var torqueModels = []quiz.Model{
 	withAnAdapter,
 	bringTheHolesRound,
 	workOut,
+	acceptTheReading,
 }
