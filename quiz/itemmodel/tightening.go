@@ -10,4 +10,5 @@ var torqueModels = []quiz.Model{
 	bringTheHolesRound,
 	workOut,
 	acceptTheReading,
+	inspectAndDecide,
 }
