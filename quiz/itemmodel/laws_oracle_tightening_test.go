@@ -15,7 +15,7 @@ func init() {
 	for name, o := range map[string]func(failer, *content.Procedure, quiz.Item) truth{
 		"set-the-wrench": truthOfSetting, "load-steps": truthOfLoadStep, "wrench-with-an-adapter": truthOfAdapter,
 		"bring-the-holes-round": truthOfHoles, "work-out-the-measurement": truthOfWorkOut,
-		"accept-the-reading": truthOfReading, "inspect-and-decide": truthOfInspection,
+		"accept-the-reading": truthOfReading, "inspect-and-decide": truthOfInspection, "pass-the-test": truthOfTest,
 	} {
 		oracles[name] = failing(o)
 	}

@@ -11,4 +11,5 @@ var torqueModels = []quiz.Model{
 	workOut,
 	acceptTheReading,
 	inspectAndDecide,
+	passTheTest,
 }
