@@ -41,7 +41,7 @@ func planHazard(src *quiz.Source, lead content.Fact) plan {
 		return none("every control of it is a control of another hazard too")
 	}
 	p := &hazardPlan{lead: lead, rows: append([]hazardRow{all[own]}, slices.Delete(slices.Clone(all), own, own+1)...)}
-	if p.n = min(hazardsMost, len(p.rows)); p.n < hazardsLeast {
+	if p.n = max(hazardsLeast, min(hazardsMost, len(p.rows)-1)); p.n > len(p.rows) { // one left out, for fresh items
 		return none("fewer than three hazards have a control of their own")
 	}
 	p.countWays()

@@ -215,6 +215,6 @@ func (p *isolationPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 	}
 	it.Signature = signature("", parts)
 	it.Stem = p.stem
-	it.Explain = sentence(p.lead.Text)
+	it.Explain = sentence(p.lead.Text) + " One right order: " + p.inWords(set) + "."
 	return it, nil
 }

@@ -12,7 +12,7 @@ import (
 
 func init() {
 	for name, o := range map[string]oracle{
-		"pick-the-facing": oracleFacing, "one-way-or-either": oracleOneWay,
+		"pick-the-facing": oracleFacing, "say-the-facing": oracleSay, "one-way-or-either": oracleOneWay,
 		"sort-the-bench": oracleSort, "how-many-go-in": oracleHowMany, "count-the-parts": oracleCount,
 		"what-goes-on-this-surface": oracleSurface, "goes-on-or-stays-off": oracleOff, "which-do-you-grease-now": oracleGrease,
 		"prove-zero": oracleProof, "pressure-that-returns": oracleReturn, "ease-the-joint": oracleOpening,
@@ -34,7 +34,7 @@ func oracleFacing(p *content.Procedure, it quiz.Item) (truth, error) {
 	}
 	t := truth{right: map[string]bool{}}
 	opts := it.Interaction.Options
-	if len(opts) != 4 || it.Interaction.Fixed != 2 || opts[2].Text != "either way round" || opts[3].Text != "as the pipework requires" || opts[0].Drawn.Toward == opts[1].Drawn.Toward {
+	if opts[0].Drawn.Toward == opts[1].Drawn.Toward {
 		return t, fmt.Errorf("options %+v", opts)
 	}
 	for _, o := range opts[:2] {
@@ -42,6 +42,30 @@ func oracleFacing(p *content.Procedure, it quiz.Item) (truth, error) {
 			return t, fmt.Errorf("drawn %+v", *o.Drawn)
 		}
 		t.right[o.ID] = f.Kind == content.Directional && labels[o.Drawn.Toward] == f.Toward
+	}
+	return fixedFacing(f, it, t)
+}
+
+// oracleSay reads the two ways round from their words.
+func oracleSay(p *content.Procedure, it quiz.Item) (truth, error) {
+	f := rawPart(p, ends(it)[1]).Facing
+	t := truth{right: map[string]bool{}}
+	opts := it.Interaction.Options
+	for i, o := range opts[:2] {
+		other := opts[1-i].Text
+		toward, away := strings.HasSuffix(o.Text, " toward the "+f.Toward), strings.HasSuffix(other, " toward the "+f.Away)
+		if !toward && (!strings.HasSuffix(o.Text, " toward the "+f.Away) || !strings.HasSuffix(other, " toward the "+f.Toward)) || f.Feature != "" && !strings.HasPrefix(o.Text, f.Feature) {
+			return t, fmt.Errorf("ways round %q and %q", o.Text, other)
+		}
+		t.right[o.ID] = f.Kind == content.Directional && toward && away
+	}
+	return fixedFacing(f, it, t)
+}
+
+func fixedFacing(f *content.Facing, it quiz.Item, t truth) (truth, error) {
+	opts := it.Interaction.Options
+	if len(opts) != 4 || it.Interaction.Fixed != 2 || opts[2].Text != "either way round" || opts[3].Text != "as the pipework requires" {
+		return t, fmt.Errorf("options %+v", opts)
 	}
 	t.right["c"] = f.Kind == content.Reversible
 	t.right["d"] = f.Kind == content.AsPipework

@@ -81,14 +81,16 @@ type sortPlan struct {
 	bins    []string
 	rows    []matchRow // distinct as shown; the lead's among them
 	leadAt  int
-	most    int // rows shown, where there are as many
-	least   int
+	most    int // rows shown, where there are more
+	least   int // rows that there must be
 	explain string
 	few     string // why there is no item where there are too few rows
 	alike   string // why there is none where all rows are of one bin
 }
 
-func (s *sortPlan) shown() int { return min(s.most, len(s.rows)) }
+// shown is how many rows an item has: one fewer than there are where they are
+// few, so that there is a fresh item to be had.
+func (s *sortPlan) shown() int { return max(s.least, min(s.most, len(s.rows)-1)) }
 
 // sameBin counts the other rows of the lead's bin.
 func (s *sortPlan) sameBin() int {

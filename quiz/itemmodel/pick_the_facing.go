@@ -23,7 +23,6 @@ const (
 type facingPlan struct {
 	lead    content.Fact
 	part    *content.Part
-	f       *content.Facing
 	stem    string
 	drawn   [2]*quiz.Drawn // to the left, to the right
 	because facingTexts
@@ -34,22 +33,32 @@ type facingTexts struct{ turned, oneWay, either, pipework string }
 
 func planFacing(src *quiz.Source, lead content.Fact) plan {
 	part := src.Index.Part(lead.Subject)
-	f := part.Facing
-	if f.Toward == "" || f.Away == "" || sameText(f.Toward, f.Away) {
+	if !endsDiffer(part.Facing) {
 		return none("the two ends of its surrounding are not told apart")
 	}
 	shape := partShape(src, part.ID)
 	mark := !content.Shapes[shape].Asymmetric
-	p := &facingPlan{lead: lead, part: part, f: f, because: facingFeedback(part)}
+	p := &facingPlan{lead: lead, part: part, because: facingFeedback(part)}
 	p.drawn = [2]*quiz.Drawn{{Shape: shape, Toward: "left", Mark: mark}, {Shape: shape, Toward: "right", Mark: mark}}
-	p.stem = sentenceHead(part.Name) + ", between the " + f.Toward + " and the " + f.Away + ": which way round does it go in?"
-	if f.Toward > f.Away { // the order of the two must not tell which is which
-		p.stem = sentenceHead(part.Name) + ", between the " + f.Away + " and the " + f.Toward + ": which way round does it go in?"
-	}
+	p.stem = facingStem(part)
 	if mark {
-		p.stem += " A dab of marking paint is on " + markedFace(f) + "."
+		p.stem += " A dab of marking paint is on " + markedFace(part.Facing) + "."
 	}
 	return p
+}
+
+func endsDiffer(f *content.Facing) bool {
+	return f.Toward != "" && f.Away != "" && !sameText(f.Toward, f.Away)
+}
+
+// facingStem asks for the way round. The two ends stand in the order of the
+// alphabet, which does not tell which is which.
+func facingStem(part *content.Part) string {
+	a, b := part.Facing.Toward, part.Facing.Away
+	if a > b {
+		a, b = b, a
+	}
+	return sentenceHead(part.Name) + ", between the " + a + " and the " + b + ": which way round does it go in?"
 }
 
 func markedFace(f *content.Facing) string {
@@ -87,46 +96,46 @@ func facingFeedback(part *content.Part) facingTexts {
 func (p *facingPlan) count() (int, string) { return 1, "" }
 
 func (p *facingPlan) write(rnd *rand.Rand) (quiz.Item, error) {
-	left, right := p.f.Toward, p.f.Away
-	mirrored := rnd.IntN(2)
+	ends := [2]string{p.part.Facing.Toward, p.part.Facing.Away} // left, right
+	mirrored, first := rnd.IntN(2), rnd.IntN(2)                 // first: the drawing that stands first
 	if mirrored == 1 {
-		left, right = right, left
+		ends[0], ends[1] = ends[1], ends[0]
 	}
-	first := rnd.IntN(2) // the drawing that stands first
-	it := quiz.Item{
-		Signature: "facing", Stem: p.stem, Explain: sentence(p.lead.Text), Seconds: 45, Chance: oneOf(4),
-		Figure: &quiz.Figure{Facing: &quiz.FacingFigure{Part: p.part.Name, Left: left, Right: right}},
-		Interaction: quiz.Interaction{Kind: quiz.Choice, Fixed: 2, Options: []quiz.Option{
-			{ID: "a", Drawn: p.drawn[first]}, {ID: "b", Drawn: p.drawn[1-first]}, {ID: "c", Text: eitherWay}, {ID: "d", Text: asPipework}}},
-	}
-	for i, o := range it.Interaction.Options {
-		text := p.wrong(i, first, mirrored)
-		it.Key.Options = append(it.Key.Options, quiz.KeyOption{ID: o.ID, Right: text == "", Fact: p.lead.ID, Dangerous: text != "" && p.lead.Critical && p.f.Kind == content.Directional})
-		if text != "" {
-			it.Feedback = append(it.Feedback, quiz.Feedback{Option: o.ID, Text: text})
-		}
-	}
+	it := facingItem(p.lead, p.part, &p.because, first == mirrored, quiz.Option{Drawn: p.drawn[first]}, quiz.Option{Drawn: p.drawn[1-first]})
+	it.Signature, it.Stem = "drawn", p.stem
+	it.Figure = &quiz.Figure{Facing: &quiz.FacingFigure{Part: p.part.Name, Left: ends[0], Right: ends[1]}}
 	return it, nil
 }
 
-// wrong returns why option i is wrong, "" for the right one. The feature of a
-// directional part looks toward the end that stands left unless the figure is
-// mirrored, so the drawing with the number of mirrored is right.
-func (p *facingPlan) wrong(i, first, mirrored int) string {
-	directional := p.f.Kind == content.Directional
-	drawn := i
-	if first == 1 {
-		drawn = 1 - i
+// facingItem writes the options, key and feedback: the two ways round, then the
+// two fixed ones. toward says that the first way has the feature toward the end
+// that is stated, which is right for a directional part.
+func facingItem(lead content.Fact, part *content.Part, because *facingTexts, toward bool, ways ...quiz.Option) quiz.Item {
+	kind := part.Facing.Kind
+	right := 3
+	texts := [4]string{because.oneWay, because.oneWay, because.either, because.pipework}
+	switch kind {
+	case content.Directional:
+		if right = 1; toward {
+			right = 0
+		}
+		texts[1-right] = because.turned
+	case content.Reversible:
+		right = 2
 	}
-	switch {
-	case i < 2 && directional && drawn == mirrored, i == 2 && p.f.Kind == content.Reversible, i == 3 && p.f.Kind == content.AsPipework:
-		return ""
-	case i < 2 && directional:
-		return p.because.turned
-	case i < 2:
-		return p.because.oneWay
-	case i == 2:
-		return p.because.either
+	it := quiz.Item{
+		Explain: sentence(lead.Text), Seconds: 45, Chance: oneOf(4),
+		Interaction: quiz.Interaction{Kind: quiz.Choice, Fixed: 2, Options: append(ways, quiz.Option{Text: eitherWay}, quiz.Option{Text: asPipework})},
+		Key:         quiz.Key{Options: make([]quiz.KeyOption, 4)},
+		Feedback:    make([]quiz.Feedback, 0, 3),
 	}
-	return p.because.pipework
+	for i := range it.Interaction.Options {
+		id := letter(i)
+		it.Interaction.Options[i].ID = id
+		it.Key.Options[i] = quiz.KeyOption{ID: id, Right: i == right, Fact: lead.ID, Dangerous: i != right && lead.Critical && kind == content.Directional}
+		if i != right {
+			it.Feedback = append(it.Feedback, quiz.Feedback{Option: id, Text: texts[i]})
+		}
+	}
+	return it
 }

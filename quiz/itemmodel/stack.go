@@ -87,13 +87,13 @@ func (s *stack) place() string {
 	return "into the bore from the " + s.st.From
 }
 
-// inWords lists things as a sentence reads them.
+// inWords lists things in a row; acts may hold commas, so semicolons part them.
 func (o *order) inWords(shown []int) string {
 	texts := make([]string, len(shown))
 	for i, e := range shown {
 		texts[i] = o.texts[e]
 	}
-	return strings.Join(texts, ", ")
+	return strings.Join(texts, "; ")
 }
 
 func partName(src *quiz.Source, id string) string {

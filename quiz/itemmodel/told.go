@@ -71,7 +71,7 @@ func (t telltale) tells(f content.Fact) bool {
 		w := ix.Part(f.Subject).Facing
 		return (t.says(w.Feature, w.Toward) || t.says("either way")) && t.names(f.Subject)
 	case content.KindSplit:
-		return t.says("split") || t.says("gap")
+		return t.says(splitOf(ix, f).Angle.Text())
 	case content.KindTools:
 		return f.Step != "" && t.saysOneOf(t.toolNames(f.Subject)...)
 	case content.KindHold:
@@ -142,4 +142,13 @@ func numberWord(n int) string {
 		return words[n]
 	}
 	return strconv.Itoa(n)
+}
+
+func splitOf(ix *content.Index, f content.Fact) *content.Split {
+	for _, l := range ix.Stack(f.Subject).Layers {
+		if l.ID == f.Sub {
+			return l.Split
+		}
+	}
+	return nil
 }

@@ -50,7 +50,10 @@ func planGrease(src *quiz.Source, lead content.Fact) plan {
 		p.add(t)
 	}
 	n := min(greaseMost, 1+len(p.right)+len(p.wrong))
-	if p.splits = splits(n, 1, len(p.right), len(p.wrong)); n < greaseLeast || len(p.splits) == 0 {
+	for total := n; total >= max(greaseLeast, n-1); total-- {
+		p.splits = append(p.splits, splits(total, 1, len(p.right), len(p.wrong))...)
+	}
+	if len(p.splits) == 0 {
 		return none("too few other surfaces are stated to get their lubricant at another step, or none")
 	}
 	return p
