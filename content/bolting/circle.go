@@ -27,7 +27,7 @@ func (c evenCircle) follows(prefix []int, next int) (clause, why string) {
 	last := prefix[i-1]
 	if i%2 == 1 {
 		if d := apart(c.n, last, next); d != c.n/2 {
-			return ClauseOpposite, fmt.Sprintf("the second of a pair stands opposite the first, which is %d", (last+c.n/2)%c.n+1)
+			return ClauseOpposite, fmt.Sprintf("the second of a pair stands opposite the first; %d was next", (last+c.n/2)%c.n+1)
 		}
 		return "", ""
 	}
@@ -38,7 +38,7 @@ func (c evenCircle) follows(prefix []int, next int) (clause, why string) {
 		return clause, why
 	}
 	if c.n >= 6 && apart(c.n, last, next) == 1 {
-		return ClauseFollow, "no fastener directly follows its neighbour"
+		return ClauseFollow, "they are neighbours, and no fastener directly follows its neighbour"
 	}
 	return "", ""
 }
@@ -46,7 +46,7 @@ func (c evenCircle) follows(prefix []int, next int) (clause, why string) {
 // second judges the first fastener of the second pair of a four.
 func (c evenCircle) second(last, next int) (clause, why string) {
 	if c.group(last) != c.group(next) {
-		return ClauseQuarter, fmt.Sprintf("the second pair of a four stands a quarter turn from the first, which is %s", c.pair(last+c.n/4))
+		return ClauseQuarter, fmt.Sprintf("the second pair of a four stands a quarter turn from the first; %s was next", c.pair(last+c.n/4))
 	}
 	return "", ""
 }
@@ -63,7 +63,7 @@ func (c evenCircle) nextGroup(prefix []int, next int) (clause, why string) {
 	}
 	for g, u := range used {
 		if !u && !c.beside(last, g) {
-			return ClauseGroup, fmt.Sprintf("this is the group beside the last one while %s was still free", c.pair(g))
+			return ClauseGroup, fmt.Sprintf("its group is the one beside the last while %s was still free", c.name(g))
 		}
 	}
 	return "", ""
@@ -71,6 +71,14 @@ func (c evenCircle) nextGroup(prefix []int, next int) (clause, why string) {
 
 // beside reports whether two different groups have neighbouring fasteners.
 func (c evenCircle) beside(a, b int) bool { return apart(c.groups, a, b) == 1 }
+
+// name names a group by its first pair.
+func (c evenCircle) name(group int) string {
+	if c.size == 4 {
+		return "the group of " + c.pair(group)
+	}
+	return c.pair(group)
+}
 
 // pair names a place and its opposite, the lower number first.
 func (c evenCircle) pair(place int) string {

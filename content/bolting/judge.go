@@ -1,6 +1,9 @@
 package bolting
 
-import "fmt"
+import (
+	"fmt"
+	"math/big"
+)
 
 // Verdict is what Judge says of a sequence. Where it is wrong, At is the index in
 // the sequence of the second of the pair that breaks the rule, Pair the two places
@@ -34,6 +37,10 @@ type judge interface {
 	// follows returns the clause that next breaks after a right prefix, and why; ""
 	// where the prefix with next is right so far. next is not in the prefix.
 	follows(prefix []int, next int) (clause, why string)
+
+	// count returns the number of right sequences, and on how many first fasteners
+	// they fall in equal shares.
+	count() (all *big.Int, starts int)
 }
 
 // Judge judges a sequence of places in the order in which they are tightened. The

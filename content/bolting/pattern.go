@@ -54,7 +54,12 @@ func (p Pattern) Check() error {
 		return p.checkCircle()
 	case Rectangle:
 		return p.checkRectangle()
-	case Oblong, Free:
+	case Oblong:
+		if p.Count < 4 {
+			return fmt.Errorf("an oblong of %d fasteners: it has 4 or more; write free for fewer", p.Count)
+		}
+		return p.checkPoints()
+	case Free:
 		return p.checkPoints()
 	}
 	return fmt.Errorf("shape %q is not known: write circle, rectangle, oblong or free", string(p.Shape))

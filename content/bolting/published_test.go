@@ -1,7 +1,6 @@
 package bolting
 
 import (
-	"fmt"
 	"slices"
 	"testing"
 )
@@ -90,42 +89,6 @@ func carried(s, sequence []int) []int {
 		out[i] = s[place-1]
 	}
 	return out
-}
-
-func permutations(n int, visit func([]int)) {
-	all := make([]int, n)
-	for i := range all {
-		all[i] = i + 1
-	}
-	var rec func(int)
-	rec = func(i int) {
-		if i == n {
-			visit(all)
-			return
-		}
-		for j := i; j < n; j++ {
-			all[i], all[j] = all[j], all[i]
-			rec(i + 1)
-			all[i], all[j] = all[j], all[i]
-		}
-	}
-	rec(0)
-}
-
-func TestChanceAgainstJudge(t *testing.T) {
-	for _, n := range []int{4, 5, 6, 7, 8, 9} {
-		p := circleOf(n)
-		right := 0
-		permutations(n, func(s []int) {
-			if Judge(p, cross, s).Right {
-				right++
-			}
-		})
-		num, _ := Chance(p, cross)
-		if fmt.Sprint(right) != num.String() {
-			t.Errorf("%d: %d right, Chance says %v", n, right, num)
-		}
-	}
 }
 
 func TestStampedTable(t *testing.T) {

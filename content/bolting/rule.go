@@ -21,7 +21,9 @@ const (
 	Stamped       = "stamped"         // for each place the order stamped beside it
 )
 
-// Rule is a sequence rule. Pinned and Means belong to a pinned table only.
+// Rule is a sequence rule. Pinned and Means belong to a pinned table only; the table
+// counts up to rotation and reflection of the joint, unless the pattern pins a start
+// fastener: then only as it stands.
 type Rule struct {
 	Kind   RuleKind `json:"kind"`
 	Pinned []int    `json:"pinned,omitempty"`
@@ -76,7 +78,7 @@ func bindPairs(p Pattern) (judge, error) {
 	if p.StartAt > 0 && g.ring[p.StartAt-1] > 0 {
 		return nil, fmt.Errorf("start at fastener %d: a crossing pattern starts nearest the centre; start there or pin a sequence", p.StartAt)
 	}
-	return pairs{g, p.Shape}, nil
+	return pairs{g}, nil
 }
 
 func bindCircular(p Pattern) (judge, error) {

@@ -42,7 +42,9 @@ func dihedral(n int) [][]int {
 			for i := range s {
 				s[i] = ((turn+way*i)%n + n) % n
 			}
-			all = addNew(all, s)
+			if n > 2 || len(all) < n { // on one or two places a reflection is a rotation
+				all = append(all, s)
+			}
 		}
 	}
 	return all

@@ -107,7 +107,7 @@ func unknown(s, key string) error {
 	if near.IsZero() {
 		return fmt.Errorf("unit %s is not known: write one such as %s", quote(s), examples)
 	}
-	return fmt.Errorf("unit %s is not known: if you mean %s, write %s", quote(s), near, near)
+	return fmt.Errorf("unit %s is not known: write %s, if that is meant", quote(s), near)
 }
 
 // nearest returns the unit with the spelling nearest to key, the zero Unit where
