@@ -1,6 +1,9 @@
 package bolting
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // evenCircle is the crossing rule on an equally spaced circle of an even number.
 type evenCircle struct {
@@ -19,43 +22,47 @@ func newEvenCircle(n int) evenCircle {
 // group numbers the groups so that neighbours differ by 1 modulo their number.
 func (c evenCircle) group(place int) int { return place % c.groups }
 
-func (c evenCircle) follows(prefix []int, next int) (clause, why string) {
+func (c evenCircle) follows(prefix []int, next int) *fault {
 	i := len(prefix)
 	if i == 0 {
-		return "", ""
+		return nil
 	}
 	last := prefix[i-1]
 	if i%2 == 1 {
 		if d := apart(c.n, last, next); d != c.n/2 {
-			return ClauseOpposite, fmt.Sprintf("the second of a pair stands opposite the first; %d was next", (last+c.n/2)%c.n+1)
+			return &fault{ClauseOpposite, func() string {
+				return fmt.Sprintf("the second of a pair stands opposite the first; %d was next", (last+c.n/2)%c.n+1)
+			}}
 		}
-		return "", ""
+		return nil
 	}
 	if i%c.size != 0 {
 		return c.second(last, next)
 	}
-	if clause, why = c.nextGroup(prefix, next); clause != "" {
-		return clause, why
+	if f := c.nextGroup(prefix, next); f != nil {
+		return f
 	}
-	if c.n >= 6 && apart(c.n, last, next) == 1 {
-		return ClauseFollow, "they are neighbours, and no fastener directly follows its neighbour"
+	if apart(c.n, last, next) == 1 { // never asked of 4 bolts, which are one group
+		return &fault{ClauseFollow, func() string { return "they are neighbours, and no fastener directly follows its neighbour" }}
 	}
-	return "", ""
+	return nil
 }
 
 // second judges the first fastener of the second pair of a four.
-func (c evenCircle) second(last, next int) (clause, why string) {
+func (c evenCircle) second(last, next int) *fault {
 	if c.group(last) != c.group(next) {
-		return ClauseQuarter, fmt.Sprintf("the second pair of a four stands a quarter turn from the first; %s was next", c.pair(last+c.n/4))
+		return &fault{ClauseQuarter, func() string {
+			return fmt.Sprintf("the second pair of a four stands a quarter turn from the first; %s was next", c.pair(last+c.n/4))
+		}}
 	}
-	return "", ""
+	return nil
 }
 
 // nextGroup judges the first fastener of a group.
-func (c evenCircle) nextGroup(prefix []int, next int) (clause, why string) {
+func (c evenCircle) nextGroup(prefix []int, next int) *fault {
 	last := c.group(prefix[len(prefix)-1])
 	if !c.beside(last, c.group(next)) {
-		return "", ""
+		return nil
 	}
 	used := make([]bool, c.groups)
 	for _, place := range prefix {
@@ -63,10 +70,12 @@ func (c evenCircle) nextGroup(prefix []int, next int) (clause, why string) {
 	}
 	for g, u := range used {
 		if !u && !c.beside(last, g) {
-			return ClauseGroup, fmt.Sprintf("its group is the one beside the last while %s was still free", c.name(g))
+			return &fault{ClauseGroup, func() string {
+				return fmt.Sprintf("its group is beside the last one while %s was still free", c.name(g))
+			}}
 		}
 	}
-	return "", ""
+	return nil
 }
 
 // beside reports whether two different groups have neighbouring fasteners.
@@ -95,14 +104,21 @@ func apart(n, a, b int) int {
 // oddCircle is the crossing rule on an equally spaced circle of an odd number.
 type oddCircle struct{ n int }
 
-func (c oddCircle) follows(prefix []int, next int) (clause, why string) {
+func (c oddCircle) follows(prefix []int, next int) *fault {
 	if len(prefix) == 0 {
-		return "", ""
+		return nil
 	}
 	last, half := prefix[len(prefix)-1], (c.n-1)/2
 	if apart(c.n, last, next) == half {
-		return "", ""
+		return nil
 	}
-	return ClauseStep, fmt.Sprintf("the next of %d stands %d places on, either way: %d or %d",
-		c.n, half, (last+half)%c.n+1, (last+half+1)%c.n+1)
+	return &fault{ClauseStep, func() string {
+		may := fmt.Sprint((last+half)%c.n + 1)
+		if other := (last + half + 1) % c.n; slices.Contains(prefix, (last+half)%c.n) {
+			may = fmt.Sprint(other + 1)
+		} else if !slices.Contains(prefix, other) {
+			may += fmt.Sprintf(" or %d", other+1)
+		}
+		return fmt.Sprintf("the next of %d stands %d places on, either way; %s was next", c.n, half, may)
+	}}
 }

@@ -34,13 +34,19 @@ const (
 
 // judge is a rule bound to a pattern. Places are indices from 0 here.
 type judge interface {
-	// follows returns the clause that next breaks after a right prefix, and why; ""
-	// where the prefix with next is right so far. next is not in the prefix.
-	follows(prefix []int, next int) (clause, why string)
+	// follows returns what next breaks after a right prefix, nil where the prefix with
+	// next is right so far. next is not in the prefix.
+	follows(prefix []int, next int) *fault
 
 	// count returns the number of right sequences, and on how many first fasteners
 	// they fall in equal shares.
 	count() (all *big.Int, starts int)
+}
+
+// fault is a clause broken and why; the words are made only when they are wanted.
+type fault struct {
+	clause string
+	why    func() string
 }
 
 // Judge judges a sequence of places in the order in which they are tightened. The
@@ -61,27 +67,29 @@ func Judge(p Pattern, r Rule, sequence []int) Verdict {
 	}
 	places := zeroBased(sequence)
 	for i := range places {
-		if clause, why := step(p, j, places[:i], places[i]); clause != "" {
-			return breach(sequence, i, clause, why)
+		if f := step(p, j, places[:i], places[i]); f != nil {
+			return breach(sequence, i, f)
 		}
 	}
 	return Verdict{Right: true}
 }
 
-func breach(sequence []int, i int, clause, why string) Verdict {
-	v := Verdict{At: i, Clause: clause, Pair: [2]int{0, sequence[i]}}
-	v.Reason = fmt.Sprintf("%d first: %s", sequence[i], why)
+func breach(sequence []int, i int, f *fault) Verdict {
+	v := Verdict{At: i, Clause: f.clause, Pair: [2]int{0, sequence[i]}}
+	v.Reason = fmt.Sprintf("%d first: %s", sequence[i], f.why())
 	if i > 0 {
 		v.Pair[0] = sequence[i-1]
-		v.Reason = fmt.Sprintf("%d after %d: %s", sequence[i], sequence[i-1], why)
+		v.Reason = fmt.Sprintf("%d after %d: %s", sequence[i], sequence[i-1], f.why())
 	}
 	return v
 }
 
 // step is follows with the pinned start before it.
-func step(p Pattern, j judge, prefix []int, next int) (clause, why string) {
+func step(p Pattern, j judge, prefix []int, next int) *fault {
 	if len(prefix) == 0 && p.StartAt > 0 && next != p.StartAt-1 {
-		return ClauseStart, fmt.Sprintf("the sequence starts at fastener %d", p.StartAt)
+		return &fault{ClauseStart, func() string {
+			return fmt.Sprintf("the sequence starts at fastener %d", p.StartAt)
+		}}
 	}
 	return j.follows(prefix, next)
 }

@@ -169,6 +169,43 @@ func TestVerdictsNameThePair(t *testing.T) {
 	})
 }
 
+// TestAnythingIsJudged: whatever the pattern and the sequence, there is a verdict,
+// and a wrong one has its clause and its reason.
+func TestAnythingIsJudged(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := Pattern{
+			Shape:   rapid.SampledFrom([]Shape{Circle, Rectangle, Oblong, Free, "", "star"}).Draw(t, "shape"),
+			Count:   rapid.IntRange(-1, 7).Draw(t, "count"),
+			StartAt: rapid.SampledFrom([]int{0, 0, 0, 1, -1, 9}).Draw(t, "start"),
+		}
+		grid := rapid.Custom(func(t *rapid.T) Point {
+			return Point{float64(rapid.IntRange(-1, 1).Draw(t, "x")), float64(rapid.IntRange(-1, 1).Draw(t, "y"))}
+		})
+		if p.Shape != Circle {
+			p.Points = rapid.SliceOfNDistinct(grid, max(0, p.Count), max(0, p.Count), rapid.ID).Draw(t, "points")
+		}
+		r := Rule{Kind: rapid.SampledFrom([]RuleKind{Cross, Circular, Pinned, "star"}).Draw(t, "kind")}
+		if r.Kind == Pinned {
+			r.Pinned, r.Means = rapid.SliceOfN(rapid.IntRange(0, 7), 0, 7).Draw(t, "table"), Stamped
+			if rapid.Bool().Draw(t, "good table") && p.Count > 0 {
+				r.Pinned = rapid.Permutation(upTo(p.Count)).Draw(t, "permutation")
+			}
+		}
+		seq := rapid.SliceOfN(rapid.IntRange(-1, 8), 0, 8).Draw(t, "sequence")
+		if rapid.Bool().Draw(t, "permutation") && p.Count > 0 {
+			seq = rapid.Permutation(upTo(p.Count)).Draw(t, "sequence")
+		}
+		v := Judge(p, r, seq)
+		if v.Right != (v.Clause == "") || v.Right != (v.Reason == "") || v.At < 0 || v.At > len(seq) {
+			t.Fatalf("%+v %+v %v: %+v", p, r, seq, v)
+		}
+		Next(p, r, seq[:len(seq)/2])
+		if num, den := Chance(p, r); num.Cmp(den) > 0 || v.Right && num.Sign() == 0 {
+			t.Fatalf("%+v %+v: %v of %v", p, r, num, den)
+		}
+	})
+}
+
 // TestRightSequencesAreAllReached: walking through Next meets every right sequence
 // of small patterns, once each.
 func TestRightSequencesAreAllReached(t *testing.T) {

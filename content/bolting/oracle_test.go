@@ -312,7 +312,7 @@ func oraclePoints(points []Point, s []int) bool {
 func breakIn(p Pattern, j judge, s []int) int {
 	places := zeroBased(s)
 	for i := range places {
-		if clause, _ := step(p, j, places[:i], places[i]); clause != "" {
+		if step(p, j, places[:i], places[i]) != nil {
 			return i
 		}
 	}

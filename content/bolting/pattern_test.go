@@ -67,6 +67,8 @@ func TestRuleCheck(t *testing.T) {
 		{lopsided, cross, "pin a sequence"},
 		{centred, cross, "pin a sequence"},
 		{centred, Rule{Kind: Circular}, "pin a sequence"},
+		{inLine(0.002), Rule{Kind: Circular}, "pin a sequence"},
+		{inLine(-0.002), Rule{Kind: Circular}, "pin a sequence"},
 		{Pattern{Shape: Oblong, Count: 6, StartAt: 1, Points: oblong.Points}, cross, "starts nearest the centre"},
 		{circleOf(4), Rule{}, "cross, circular or pinned"},
 		{circleOf(4), Rule{Kind: "star"}, "cross, circular or pinned"},
@@ -104,6 +106,12 @@ func TestRuleCheck(t *testing.T) {
 	}
 }
 
+// inLine is a pattern of which two fasteners stand one behind the other, seen from
+// the centre, to within the rounding of a drawing.
+func inLine(off float64) Pattern {
+	return Pattern{Shape: Free, Count: 5, Points: []Point{{10, 0}, {20, off}, {0, 10}, {-30, -off}, {0, -10}}}
+}
+
 // TestReasons: what a technician is told.
 func TestReasons(t *testing.T) {
 	two := pointPatterns["two rows of 3"]
@@ -118,13 +126,17 @@ func TestReasons(t *testing.T) {
 		{circleOf(12), cross, []int{1, 7, 2, 8, 3, 9, 4, 10, 5, 11, 6, 12}, Verdict{At: 2, Pair: [2]int{7, 2}, Clause: "b",
 			Reason: "2 after 7: the second pair of a four stands a quarter turn from the first; 4–10 was next"}},
 		{circleOf(16), cross, []int{1, 9, 5, 13, 14, 6, 10, 2, 3, 11, 7, 15, 16, 8, 12, 4}, Verdict{At: 4, Pair: [2]int{13, 14}, Clause: "c",
-			Reason: "14 after 13: its group is the one beside the last while the group of 3–11 was still free"}},
+			Reason: "14 after 13: its group is beside the last one while the group of 3–11 was still free"}},
 		{circleOf(10), cross, []int{1, 6, 7, 2, 3, 8, 4, 9, 5, 10}, Verdict{At: 2, Pair: [2]int{6, 7}, Clause: "c",
-			Reason: "7 after 6: its group is the one beside the last while 3–8 was still free"}},
+			Reason: "7 after 6: its group is beside the last one while 3–8 was still free"}},
 		{circleOf(8), cross, []int{1, 5, 3, 7, 8, 4, 6, 2}, Verdict{At: 4, Pair: [2]int{7, 8}, Clause: "d",
 			Reason: "8 after 7: they are neighbours, and no fastener directly follows its neighbour"}},
 		{circleOf(5), cross, []int{1, 2, 3, 4, 5}, Verdict{At: 1, Pair: [2]int{1, 2}, Clause: "step",
-			Reason: "2 after 1: the next of 5 stands 2 places on, either way: 3 or 4"}},
+			Reason: "2 after 1: the next of 5 stands 2 places on, either way; 3 or 4 was next"}},
+		{circleOf(5), cross, []int{1, 3, 2, 5, 4}, Verdict{At: 2, Pair: [2]int{3, 2}, Clause: "step",
+			Reason: "2 after 3: the next of 5 stands 2 places on, either way; 5 was next"}},
+		{circleOf(5), cross, []int{1, 4, 3, 2, 5}, Verdict{At: 2, Pair: [2]int{4, 3}, Clause: "step",
+			Reason: "3 after 4: the next of 5 stands 2 places on, either way; 2 was next"}},
 		{two, cross, []int{2, 3, 1, 4, 5, 6}, Verdict{At: 1, Pair: [2]int{2, 3}, Clause: "a",
 			Reason: "3 after 2: the second of a pair stands opposite the first through the centre; 5 was next"}},
 		{two, cross, []int{1, 4, 2, 5, 3, 6}, Verdict{At: 0, Pair: [2]int{0, 1}, Clause: "outward",
@@ -151,6 +163,9 @@ func TestNextOfNonsense(t *testing.T) {
 		if got := Next(circleOf(4), cross, prefix); got != nil {
 			t.Errorf("%v goes on to %v", prefix, got)
 		}
+	}
+	if got := Next(circleOf(8), cross, []int{1, 5, 1, 5}); got != nil {
+		t.Errorf("a fastener twice goes on to %v", got)
 	}
 }
 

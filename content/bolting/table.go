@@ -7,16 +7,16 @@ type circular struct {
 	spot []int // where each place stands on the way round, from 0
 }
 
-func (c circular) follows(prefix []int, next int) (clause, why string) {
+func (c circular) follows(prefix []int, next int) *fault {
 	n, i := len(c.spot), len(prefix)
 	if i == 0 {
-		return "", ""
+		return nil
 	}
 	last := prefix[i-1]
 	if apart(n, c.spot[last], c.spot[next]) != 1 {
-		return ClauseAround, "go round in one direction, each fastener to its neighbour"
+		return &fault{ClauseAround, func() string { return "go round in one direction, each fastener to its neighbour" }}
 	}
-	return "", ""
+	return nil
 }
 
 // table is a pinned sequence, in all the forms that count as the same.
@@ -38,20 +38,22 @@ func newTable(p Pattern, order []int) table {
 	return t
 }
 
-func (t table) follows(prefix []int, next int) (clause, why string) {
+func (t table) follows(prefix []int, next int) *fault {
 	want := -1
 	for _, form := range t.forms {
 		if !startsWith(form, prefix) {
 			continue
 		}
 		if form[len(prefix)] == next {
-			return "", ""
+			return nil
 		}
 		if want < 0 {
 			want = form[len(prefix)]
 		}
 	}
-	return ClauseTable, fmt.Sprintf("the sequence of the procedure goes on to %d here", want+1)
+	return &fault{ClauseTable, func() string {
+		return fmt.Sprintf("the sequence of the procedure goes on to %d here", want+1)
+	}}
 }
 
 func startsWith(form, prefix []int) bool {

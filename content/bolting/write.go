@@ -36,7 +36,7 @@ func Next(p Pattern, r Rule, prefix []int) []int {
 		if place < 0 || place >= p.Count || seen[place] {
 			return nil
 		}
-		if clause, _ := step(p, j, places[:i], place); clause != "" {
+		if step(p, j, places[:i], place) != nil {
 			return nil
 		}
 		seen[place] = true
@@ -56,7 +56,7 @@ func next(p Pattern, j judge, prefix []int) []int {
 		if u {
 			continue
 		}
-		if clause, _ := step(p, j, places, place); clause == "" {
+		if step(p, j, places, place) == nil {
 			may = append(may, place+1)
 		}
 	}
