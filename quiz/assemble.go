@@ -24,7 +24,8 @@ const attempts = 12
 //   - Minima and maxima of the topics hold, no more items test facts on isolation
 //     or critical facts than the blueprint allows, and the items' time is within
 //     the minutes. The rest is drawn at random, topics by how much is left in them,
-//     facts not yet met first, then those met longest ago.
+//     facts not yet met first, then those met longest ago, and at last those that
+//     an item of the form tests already beside its lead.
 //   - An item that the person has met comes again only where its family has no
 //     other and nothing else can take its place. A family of more than 64 items
 //     is taken for used up after 2048 vain tries.
@@ -70,7 +71,6 @@ type assembler struct {
 	most          risky    // 0 for no bound
 	bounds        []bounds // by place of the topic
 	wants         []want   // in the order in which they are served
-	missed        []content.FactID
 	worst         *Unmet
 
 	items   []chosen
@@ -93,9 +93,10 @@ type chosen struct {
 }
 
 // want is something that the form must hold: an item on a fact, or the minimum
-// of a topic where fact is empty.
+// of a topic where fact is empty. A soft one gives way where there is no room.
 type want struct {
 	fact  content.FactID
+	soft  bool
 	topic int
 }
 

@@ -103,7 +103,7 @@ func (a *assembler) another(f content.FactID) (Item, bool, error) {
 	if !leads {
 		return a.anotherListing(f)
 	}
-	for _, t := range [2]tier{unmet, repeat} {
+	for _, t := range [2]tier{tierUnmet, tierRepeat} {
 		it, ok, err := a.anotherLed(at, t)
 		if err != nil || ok {
 			return it, ok, err
@@ -130,13 +130,13 @@ func (a *assembler) anotherLed(at int, t tier) (Item, bool, error) {
 }
 
 // fitting writes an item that may stand on the form: not there yet, new to the
-// person or in the tier repeat not, and no enemy.
+// person, but for the tier of repeats, and no enemy.
 func (a *assembler) fitting(fact content.Fact, fam Family, t tier) (Item, bool, error) {
 	it, fresh, err := a.write(fact, fam)
 	if err != nil {
 		return Item{}, false, err
 	}
-	if !fresh && t == repeat {
+	if !fresh && t == tierRepeat {
 		it, fresh, err = a.writeAbsent(fact, fam)
 	}
 	return it, fresh && !a.gives(it), err
@@ -162,7 +162,7 @@ func (a *assembler) anotherListing(f content.FactID) (Item, bool, error) {
 		for deal := newShuffle(len(pool)); deal.left() > 0 && looked < mostLooked; looked++ {
 			at := pool[deal.deal(a.rnd)]
 			for _, fam := range a.inTurn(a.bank.leads[at].families) {
-				it, ok, err := a.fitting(a.bank.leads[at].fact, fam, repeat)
+				it, ok, err := a.fitting(a.bank.leads[at].fact, fam, tierRepeat)
 				if err != nil {
 					return Item{}, false, err
 				}

@@ -40,19 +40,21 @@ func (s *shuffle) at(i int) int {
 type tier int
 
 const (
-	unmet  tier = iota // the person has not met its fact; dealt at random
-	met                // met, longest ago first
-	repeat             // nothing new can be written on it
+	tierUnmet  tier = iota // the person has not met its fact; dealt at random
+	tierMet                // met, longest ago first
+	tierTested             // an item of the form tests it already, beside its lead
+	tierRepeat             // nothing new can be written on it
 	tiers
 )
 
 // queue deals the leads of one topic by tiers.
 type queue struct {
-	leads []int // of the topic, as the bank lists them
-	fresh *shuffle
-	met   []metLead
-	stale []int
-	ready bool // met is sorted
+	leads  []int // of the topic, as the bank lists them
+	fresh  *shuffle
+	met    []metLead
+	sorted bool // met is
+	tested []int
+	stale  []int
 }
 
 type metLead struct{ lead, when int }
@@ -63,42 +65,68 @@ func newQueue(leads []int) *queue { return &queue{leads: leads, fresh: newShuffl
 // the met ones among them are not yet known.
 func (q *queue) left(t tier) int {
 	switch t {
-	case unmet:
+	case tierUnmet:
 		return q.fresh.left()
-	case met:
+	case tierMet:
 		return len(q.met)
+	case tierTested:
+		return len(q.tested)
 	}
 	return len(q.stale)
 }
 
-// next deals a lead of the tier; ok is false where there is none left. Met leads
+// next deals a lead of the tier; ok is false where there is none left. A lead
+// whose fact the form tests already is put off to a later tier. Met leads
 // come only after every unmet one was dealt, or not in order.
 func (q *queue) next(a *assembler, t tier) (at int, ok bool) {
-	switch {
-	case t == unmet:
+	switch t {
+	case tierUnmet:
 		return q.nextUnmet(a)
-	case t == met && len(q.met) > 0:
-		if !q.ready {
-			sort.SliceStable(q.met, func(i, j int) bool { return q.met[i].when < q.met[j].when })
-			q.ready = true
-		}
-		at, q.met = q.met[0].lead, q.met[1:]
-		return at, true
-	case t == repeat && len(q.stale) > 0:
-		at, q.stale = q.stale[0], q.stale[1:]
-		return at, true
+	case tierMet:
+		return q.nextMet(a)
+	case tierTested:
+		return first(&q.tested)
 	}
-	return 0, false
+	return first(&q.stale)
+}
+
+func first(list *[]int) (int, bool) {
+	if len(*list) == 0 {
+		return 0, false
+	}
+	at := (*list)[0]
+	*list = (*list)[1:]
+	return at, true
 }
 
 func (q *queue) nextUnmet(a *assembler) (at int, ok bool) {
 	for q.fresh.left() > 0 {
 		at := q.leads[q.fresh.deal(a.rnd)]
-		when, seen := a.metFacts[a.bank.leads[at].fact.ID]
-		if !seen {
+		fact := a.bank.leads[at].fact.ID
+		when, seen := a.metFacts[fact]
+		switch {
+		case seen:
+			q.met = append(q.met, metLead{at, when})
+		case a.keyed[fact] > 0:
+			q.tested = append(q.tested, at)
+		default:
 			return at, true
 		}
-		q.met = append(q.met, metLead{at, when})
+	}
+	return 0, false
+}
+
+func (q *queue) nextMet(a *assembler) (at int, ok bool) {
+	if !q.sorted {
+		sort.SliceStable(q.met, func(i, j int) bool { return q.met[i].when < q.met[j].when })
+		q.sorted = true
+	}
+	for len(q.met) > 0 {
+		at, q.met = q.met[0].lead, q.met[1:]
+		if a.keyed[a.bank.leads[at].fact.ID] == 0 {
+			return at, true
+		}
+		q.tested = append(q.tested, at)
 	}
 	return 0, false
 }
@@ -114,7 +142,7 @@ const (
 
 // tryLead writes an item on the lead and puts it on the form if it is no enemy
 // of what is there. Families whose model stands least often on the form come
-// first, at random among equals. In the tier repeat an item that the person has
+// first, at random among equals. In the tier of repeats an item that the person has
 // met will do.
 func (a *assembler) tryLead(at int, t tier) (outcome, error) {
 	l := &a.bank.leads[at]
@@ -125,7 +153,7 @@ func (a *assembler) tryLead(at int, t tier) (outcome, error) {
 			if err != nil {
 				return 0, err
 			}
-			if !fresh && t != repeat {
+			if !fresh && t != tierRepeat {
 				res = stale
 				break
 			}

@@ -24,17 +24,21 @@ func (a *assembler) plan(bp content.Blueprint, h History) error {
 	if err := a.planRisky(bp.Always); err != nil {
 		return err
 	}
+	for _, f := range h.Missed {
+		if _, here := a.bank.source.Index.Fact(f); here && !a.wanted(f) {
+			a.wants = append(a.wants, want{fact: f, soft: true})
+		}
+	}
 	for t, b := range a.bounds {
 		if b.min > 0 {
 			a.wants = append(a.wants, want{topic: t})
 		}
 	}
-	for _, f := range h.Missed {
-		if _, here := a.bank.source.Index.Fact(f); here && !slices.Contains(a.missed, f) && !slices.Contains(bp.Always, f) {
-			a.missed = append(a.missed, f)
-		}
-	}
 	return a.checkSums()
+}
+
+func (a *assembler) wanted(f content.FactID) bool {
+	return slices.ContainsFunc(a.wants, func(w want) bool { return w.fact == f })
 }
 
 // planTopics takes the bounds; where a topic has several, all hold.
@@ -71,7 +75,7 @@ func (a *assembler) planAlways(always []content.FactID) error {
 		if _, here := a.bank.source.Index.Fact(f); !here {
 			return unmetAlways(f, "the procedure does not state it for this build")
 		}
-		if slices.ContainsFunc(a.wants, func(w want) bool { return w.fact == f }) {
+		if a.wanted(f) {
 			continue
 		}
 		a.wants = append(a.wants, want{fact: f})

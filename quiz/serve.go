@@ -10,13 +10,16 @@ const mostLooked = 48
 
 // serve puts on the form what a want asks for.
 func (a *assembler) serve(w want) error {
-	if w.fact != "" {
+	switch {
+	case w.soft:
+		return a.again(w.fact)
+	case w.fact != "":
 		return a.serveFact(w.fact)
 	}
 	if err := a.alwaysOf(w.topic); err != nil {
 		return err
 	}
-	for t := unmet; t < tiers; {
+	for t := tierUnmet; t < tiers; {
 		if a.topics[w.topic] >= a.bounds[w.topic].min {
 			return nil
 		}
@@ -37,7 +40,7 @@ func (a *assembler) serve(w want) error {
 func (a *assembler) alwaysOf(topic int) error {
 	for _, w := range a.wants {
 		at, leads := a.bank.byFact[w.fact]
-		if !leads || a.bank.leads[at].topic != topic {
+		if w.soft || !leads || a.bank.leads[at].topic != topic {
 			continue
 		}
 		if _, err := a.lead(at); err != nil {
@@ -69,7 +72,7 @@ func (a *assembler) lead(at int) (bool, error) {
 	if a.used[at] > 0 {
 		return true, nil
 	}
-	for _, t := range [2]tier{unmet, repeat} {
+	for _, t := range [2]tier{tierUnmet, tierRepeat} {
 		res, err := a.tryLead(at, t)
 		if err != nil || res == placed {
 			return res == placed, err
@@ -155,15 +158,9 @@ func (a *assembler) drawFrom(topic int, t tier) (bool, error) {
 	}
 }
 
-// fill serves what was missed on the last try, as far as there is room, and then
-// draws until the form is full.
+// fill draws until the form is full.
 func (a *assembler) fill() error {
-	for _, f := range a.missed {
-		if err := a.again(f); err != nil {
-			return err
-		}
-	}
-	for t := unmet; t < tiers; {
+	for t := tierUnmet; t < tiers; {
 		if len(a.items) >= a.size {
 			return nil
 		}

@@ -85,13 +85,8 @@ func (a *assembler) others(at int) []int {
 func (a *assembler) neededFor(c chosen) []content.FactID {
 	var out []content.FactID
 	for _, w := range a.wants {
-		if w.fact == c.Lead || w.fact != "" && lists(c.Item, w.fact) && a.keyed[w.fact] == 0 {
+		if w.fact == c.Lead && !w.soft || w.fact != "" && lists(c.Item, w.fact) && a.keyed[w.fact] == 0 {
 			out = append(out, w.fact)
-		}
-	}
-	for _, f := range a.missed {
-		if lists(c.Item, f) && a.keyed[f] == 0 {
-			out = append(out, f)
 		}
 	}
 	return out
