@@ -81,10 +81,10 @@ func TestMark(t *testing.T) {
 		{"sequence, right", sequenceItem(4, "s!"), picks("a c b d"), "1 | r |  | "},
 		{"sequence, turned", sequenceItem(4, "s!"), picks("b d a c"), "1 | r |  | "},
 		{"sequence, round the circle", sequenceItem(4, "s!"), picks("a b c d"),
-			"0 | w | s | Fastener 2 after 1: the second of a pair stands opposite the first, which is 3."},
+			"0 | w | s | Fastener 2 after 1: the second of a pair stands opposite the first; 3 was next."},
 		{"sequence, in part and so far right", sequenceItem(4, "s!"), picks("a c b"), "0 | b | s | Not every fastener is in the sequence."},
 		{"sequence, in part and wrong", sequenceItem(4, "s"), picks("a b"),
-			"0 | w |  | Fastener 2 after 1: the second of a pair stands opposite the first, which is 3."},
+			"0 | w |  | Fastener 2 after 1: the second of a pair stands opposite the first; 3 was next."},
 		{"sequence, blank", sequenceItem(4, "s!"), picks(""), "0 | b | s | "},
 
 		{"number, inside", numberItem("n!"), typed("120"), "1 | r |  | "},
