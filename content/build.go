@@ -16,6 +16,9 @@ func ForBuild(p *Procedure, build string) *Procedure {
 	q.Settings = keep(p.Settings, build, func(e Setting) []string { return e.Builds })
 	q.Inspections = keep(p.Inspections, build, func(e Inspection) []string { return e.Builds })
 	q.Tests = keep(p.Tests, build, func(e Test) []string { return e.Builds })
+	q.Observations = keep(p.Observations, build, func(e Observation) []string { return e.Builds })
+	q.Faults = keep(p.Faults, build, func(e Fault) []string { return e.Builds })
+	q.Hazards = keep(p.Hazards, build, func(e Hazard) []string { return e.Builds })
 	q.Steps = stepsFor(&q, keep(p.Steps, build, func(e Step) []string { return e.Builds }))
 	return &q
 }
@@ -31,7 +34,8 @@ func keep[T any](all []T, build string, builds func(T) []string) []T {
 }
 
 // stepsFor drops references to what is not in q. A step that came after a
-// dropped one comes after what that one came after, so the order is kept.
+// dropped one comes after what that one came after, so the order is kept; it is
+// stated once, so what follows from the step's other precedences is left out.
 func stepsFor(q *Procedure, kept []Step) []Step {
 	ix := newElements(q)
 	here := map[string]bool{}
@@ -54,6 +58,23 @@ func stepsFor(q *Procedure, kept []Step) []Step {
 			s.Stack = ""
 		}
 		out[i] = s
+	}
+	before := ancestors(out)
+	for i, s := range kept {
+		out[i].After = withoutImplied(out[i].After, s.After, before)
+	}
+	return out
+}
+
+// withoutImplied leaves out of after what the file did not state and another of
+// them already comes after.
+func withoutImplied(after, stated []string, before map[string]map[string]bool) []string {
+	var out []string
+	for _, a := range after {
+		implied := slices.ContainsFunc(after, func(b string) bool { return before[b][a] })
+		if !implied || slices.Contains(stated, a) {
+			out = append(out, a)
+		}
 	}
 	return out
 }

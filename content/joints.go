@@ -185,22 +185,24 @@ type Clean struct {
 
 // Observation is something seen on the bench or in service: normal, or a fault.
 type Observation struct {
-	ID       string  `json:"id"`
-	Seen     string  `json:"seen"`
-	Normal   bool    `json:"normal,omitempty"`
-	Means    string  `json:"means"` // what it comes from
-	Not      []Wrong `json:"not"`   // readings of it that are wrong
-	Critical bool    `json:"critical,omitempty"`
-	Step     string  `json:"step"`
+	ID       string   `json:"id"`
+	Seen     string   `json:"seen"`
+	Normal   bool     `json:"normal,omitempty"`
+	Means    string   `json:"means"` // what it comes from
+	Not      []Wrong  `json:"not"`   // readings of it that are wrong
+	Critical bool     `json:"critical,omitempty"`
+	Builds   []string `json:"builds,omitempty"`
+	Step     string   `json:"step"`
 }
 
 // Fault is a symptom in service, its probable causes, and what it is not.
 type Fault struct {
-	ID      string  `json:"id"`
-	Symptom string  `json:"symptom"`
-	Causes  []Cause `json:"causes"`
-	Not     []Wrong `json:"not"`
-	Step    string  `json:"step"`
+	ID      string   `json:"id"`
+	Symptom string   `json:"symptom"`
+	Causes  []Cause  `json:"causes"`
+	Not     []Wrong  `json:"not"`
+	Builds  []string `json:"builds,omitempty"`
+	Step    string   `json:"step"`
 }
 
 // Cause is one probable cause of a fault.
@@ -211,10 +213,11 @@ type Cause struct {
 
 // Hazard is a hazard of the work with its controls, and what is not a control.
 type Hazard struct {
-	ID       string  `json:"id"`
-	Hazard   string  `json:"hazard"`
-	Controls []Cause `json:"controls"`
-	Not      []Wrong `json:"not"`
-	Critical bool    `json:"critical,omitempty"`
-	Step     string  `json:"step"`
+	ID       string   `json:"id"`
+	Hazard   string   `json:"hazard"`
+	Controls []Cause  `json:"controls"`
+	Not      []Wrong  `json:"not"`
+	Critical bool     `json:"critical,omitempty"`
+	Builds   []string `json:"builds,omitempty"`
+	Step     string   `json:"step"`
 }
