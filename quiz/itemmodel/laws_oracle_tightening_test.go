@@ -16,6 +16,8 @@ func init() {
 		"set-the-wrench": truthOfSetting, "load-steps": truthOfLoadStep, "wrench-with-an-adapter": truthOfAdapter,
 		"bring-the-holes-round": truthOfHoles, "work-out-the-measurement": truthOfWorkOut,
 		"accept-the-reading": truthOfReading, "inspect-and-decide": truthOfInspection, "pass-the-test": truthOfTest,
+		"normal-or-fault": truthOfObservation, "symptom-to-cause": truthOfCause, "thread-state": truthOfThread,
+		"check-pass": truthOfCheckPass, "tighten-again": truthOfAgain, "clean-with": truthOfClean, "tight-enough": truthOfTight,
 	} {
 		oracles[name] = failing(o)
 	}

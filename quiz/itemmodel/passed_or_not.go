@@ -51,12 +51,7 @@ func planCriterion(lead content.Fact, t *content.Test, c *content.Criterion) pla
 	return r.plan()
 }
 
-// described is a criterion without a number. Either variant needs two wrong answers.
-type described struct {
-	plans []*choicePlan
-	names []string
-}
-
+// planDescribed is a criterion without a number. To call a pass a fail only loses the mark.
 func planDescribed(lead content.Fact, t *content.Test, c *content.Criterion) plan {
 	head := asRun(t, c)
 	fails := make([]string, len(c.Fail))
@@ -65,38 +60,7 @@ func planDescribed(lead content.Fact, t *content.Test, c *content.Criterion) pla
 	}
 	passed := newChoiceAny(lead, head+" Which of these is a pass?", c.Pass, c.Fail)
 	failed := newChoiceAny(lead, head+" Which of these is a fail?", fails, stated(c.Pass, func(i int) string { return "That is a pass: " + inside(c.Pass[i]) + "." }))
-	d := &described{}
-	for i, p := range []*choicePlan{passed, failed} {
-		if n, _ := p.count(); n > 0 {
-			d.plans, d.names = append(d.plans, p), append(d.names, []string{"pass", "fail"}[i])
-		}
-	}
-	if len(d.plans) == 0 {
-		_, why := passed.count()
-		return none(why)
-	}
-	return d
-}
-
-func (d *described) count() (int, string) {
-	sum := 0
-	for _, p := range d.plans {
-		n, _ := p.count()
-		sum += n
-	}
-	return min(sum, quiz.MaxCount), ""
-}
-
-func (d *described) write(rnd *rand.Rand) (quiz.Item, error) {
-	i := rnd.IntN(len(d.plans))
-	it, err := d.plans[i].write(rnd)
-	it.Signature = d.names[i] + "|" + it.Signature
-	if d.names[i] == "fail" { // to call a pass a fail loses the mark, no more
-		for o := range it.Key.Options {
-			it.Key.Options[o].Dangerous = false
-		}
-	}
-	return it, err
+	return eitherOf(variant{"pass", passed, true}, variant{"fail", failed, false})
 }
 
 // testRecord is what may stand on the record of a test.

@@ -12,4 +12,11 @@ var torqueModels = []quiz.Model{
 	acceptTheReading,
 	inspectAndDecide,
 	passTheTest,
+	normalOrFault,
+	symptomToCause,
+	threadState,
+	checkPass,
+	tightenAgain,
+	cleanWith,
+	tightEnough,
 }

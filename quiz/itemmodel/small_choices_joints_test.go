@@ -1,0 +1,93 @@
+package itemmodel
+
+import (
+	"strings"
+	"testing"
+
+	"soloright/content"
+	"soloright/quiz"
+)
+
+// statedTruth is the truth of a choice whose options the procedure states: right ones
+// and wrong ones, told apart by their texts.
+func statedTruth(t failer, it quiz.Item, right []string, wrong []content.Wrong) truth {
+	t.Helper()
+	tr := truth{right: map[string]bool{}}
+	for _, o := range it.Interaction.Options {
+		for _, s := range right {
+			if s == o.Text {
+				tr.right[o.ID] = true
+			}
+		}
+		for _, w := range wrong {
+			if _, both := tr.right[o.ID]; both && w.Text == o.Text {
+				t.Fatalf("%q is stated right and wrong", o.Text)
+			}
+			if w.Text == o.Text {
+				tr.right[o.ID] = false
+			}
+		}
+		if _, known := tr.right[o.ID]; !known {
+			t.Fatalf("the procedure does not state %q", o.Text)
+		}
+	}
+	return tr
+}
+
+// contraryTruth turns right and wrong round: for "what must you not use".
+func contraryTruth(tr truth) truth {
+	for id, right := range tr.right {
+		tr.right[id] = !right
+	}
+	return tr
+}
+
+func truthOfCheckPass(t failer, p *content.Procedure, it quiz.Item) truth {
+	c := rawJoint(p, it).CheckPass
+	return statedTruth(t, it, []string{c.Do}, c.Not)
+}
+
+func truthOfAgain(t failer, p *content.Procedure, it quiz.Item) truth {
+	a := rawJoint(p, it).Again
+	return statedTruth(t, it, []string{a.When}, a.Not)
+}
+
+func truthOfClean(t failer, p *content.Procedure, it quiz.Item) truth {
+	c := rawInspection(p, it).Clean
+	tr := statedTruth(t, it, c.With, c.Not)
+	if strings.HasSuffix(it.Stem, "What must you not use?") {
+		return contraryTruth(tr)
+	}
+	return tr
+}
+
+// truthOfCause: every cause of the fault is right, whichever is the lead, so none but
+// the lead's may be offered.
+func truthOfCause(t failer, p *content.Procedure, it quiz.Item) truth {
+	f := find(p.Faults, func(f *content.Fault) bool { return f.ID == ends(it)[1] })
+	var causes []string
+	for _, c := range f.Causes {
+		causes = append(causes, c.Text)
+	}
+	return statedTruth(t, it, causes, f.Not)
+}
+
+// Naming a permitted means as forbidden only loses the mark.
+func TestCallingAPassAFailIsNotDangerous(t *testing.T) {
+	src := fixture(t)
+	lead, _ := src.Index.Fact("criterion/leak/bubbles")
+	if !lead.Critical {
+		t.Fatal("the fixture's leak test is critical")
+	}
+	for seed := range 200 {
+		it, err := passTheTest.Write(src, lead, random(seed))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, k := range it.Key.Options {
+			if want := strings.HasSuffix(it.Stem, "is a pass?") && !k.Right; k.Dangerous != want {
+				t.Errorf("dangerous %v, want %v: %s", k.Dangerous, want, it.Stem)
+			}
+		}
+	}
+}
