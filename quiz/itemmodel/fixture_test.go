@@ -75,13 +75,13 @@ func benchParts() []content.Part {
 			Facing:   &content.Facing{Kind: content.Directional, Feature: "open side", Toward: "air chamber", Away: "centre", Wrong: "Air passes the rod.", Critical: true}},
 		{ID: "ring", Name: "O-ring", Shape: content.ShapeORing, Quantity: 4, Disposition: content.AlwaysRenew,
 			Surfaces: []content.Surface{{ID: "all", Name: "all round", Treatment: content.Lubricate, Product: "silicone grease"}},
-			Facing:   &content.Facing{Kind: content.Reversible, Toward: "air chamber", Away: "centre"}},
+			Facing:   &content.Facing{Kind: content.Reversible, Toward: "air chamber", Away: "centre", Critical: true}}, // only a directional one may be; still never dangerous
 		{ID: "bush", Name: "bush", Shape: content.ShapeBush, Quantity: 2, Disposition: content.InspectRefit,
 			Surfaces: []content.Surface{{ID: "bore", Name: "bore", Treatment: content.AsSupplied}},
 			Facing:   &content.Facing{Kind: content.Directional, Feature: "chamfered end", Toward: "centre", Away: "air chamber"}},
 		{ID: "gasket", Name: "gasket", Shape: content.ShapeGasket, Quantity: 1, Disposition: content.AlwaysRenew,
 			Surfaces: []content.Surface{{ID: "faces", Name: "faces", Treatment: content.DryClean, Never: no("jointing compound", "silicone grease")}}},
-		{ID: "head", Name: "cylinder head", Shape: content.ShapeCap, Quantity: 1, Disposition: content.RefitAsItIs,
+		{ID: "head", Name: "cylinder head", Shape: content.ShapeCap, Quantity: 1, Disposition: content.RefitAsItIs, Critical: true,
 			Facing: &content.Facing{Kind: content.AsPipework, Toward: "inlet side", Away: "outlet side"}},
 		{ID: "bolt", Name: "head bolt", Shape: content.ShapeBolt, Quantity: 8, Disposition: content.RefitAsItIs,
 			Surfaces: []content.Surface{{ID: "threads", Name: "threads", Treatment: content.AntiSeize, Product: "nickel anti-seize"}}},
@@ -91,8 +91,13 @@ func benchParts() []content.Part {
 	}
 }
 
+// benchStacks: in the second one the two rings look alike and carry different
+// layers, so with one ring in it cannot be said which.
 func benchStacks() []content.Stack {
-	return []content.Stack{{ID: "gland", Title: "rod gland", In: "bore", From: "air chamber", Far: "centre", Step: "fit-seals", Layers: []content.Layer{
+	return []content.Stack{{ID: "twin", Title: "twin bore", In: "rod", From: "open end", Far: "shoulder", Step: "fit-seals", Layers: []content.Layer{
+		{ID: "o1", Part: "ring"}, {ID: "o2", Part: "ring"}, {ID: "b", Part: "bush", On: []string{"o1"}}, {ID: "c", Part: "cup", On: []string{"o2"}, Critical: true},
+		{ID: "k", Part: "bolt"}, {ID: "z", Part: "head", On: []string{"k"}}, {ID: "g", Part: "gasket", On: []string{"b", "c", "z"}}, {ID: "x", Part: "retainer", On: []string{"g"}},
+	}}, {ID: "gland", Title: "rod gland", In: "bore", From: "air chamber", Far: "centre", Step: "fit-seals", Layers: []content.Layer{
 		{ID: "r1", Part: "ring", Split: benchSplit()}, {ID: "b1", Part: "bush", On: []string{"r1"}}, {ID: "c1", Part: "cup", On: []string{"b1"}, Critical: true},
 		{ID: "g1", Part: "gasket"}, {ID: "r2", Part: "ring", On: []string{"c1", "g1"}}, {ID: "b2", Part: "bush", On: []string{"r2"}}, {ID: "x", Part: "retainer", On: []string{"b2"}},
 	}}}
@@ -130,7 +135,7 @@ func benchSteps() []content.Step {
 		{ID: "open", Phase: content.PhaseStrip, Text: "Lift off the head", After: []string{"isolate"}, Critical: true, Parts: []string{"head", "bolt"}},
 		{ID: "strip-seals", Phase: content.PhaseStrip, Text: "Draw the seals out of the gland", After: []string{"open"}, Tools: []string{"hook"}, ToolsToo: []string{"pick"},
 			ToolsNot: []content.NoTool{{Tool: "driver", Because: "It scores the bore."}, {Tool: "hammer", Because: "It bruises the gland."}}},
-		{ID: "draw-rod", Phase: content.PhaseStrip, Text: "Draw the rod", After: []string{"open"}},
+		{ID: "draw-rod", Phase: content.PhaseStrip, Text: "Draw the rod", After: []string{"open"}, Hold: &content.Hold{Look: "the shank of the rod"}},
 		{ID: "look-rod", Phase: content.PhaseInspect, Text: "Look the rod over", After: []string{"draw-rod"}, Hold: &content.Hold{Look: "the shank of the rod"}},
 		{ID: "clean", Phase: content.PhaseClean, Text: "Clean the gland", After: []string{"strip-seals"}},
 		{ID: "fit-seals", Phase: content.PhaseAssemble, Text: "Fit the seals into the gland", After: []string{"clean"}, Stack: "gland", Parts: []string{"cup", "ring", "bush", "gasket", "retainer"}, Greases: []string{"cup/lip", "ring/all"},

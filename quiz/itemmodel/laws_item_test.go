@@ -151,6 +151,8 @@ func checkFeedback(it quiz.Item) error {
 	for _, p := range it.Key.Pairs {
 		if !between(it.Key, p) {
 			need(p.After, "", p.Before)
+		} else if slices.ContainsFunc(it.Feedback, func(f quiz.Feedback) bool { return f.Option == p.After && f.Before == p.Before }) {
+			errs = append(errs, fmt.Errorf("feedback on %s before %s, which follows from others", p.Before, p.After))
 		}
 	}
 	for _, f := range it.Feedback {

@@ -311,6 +311,22 @@ func stepsBefore(p *content.Procedure) map[string]map[string]bool {
 
 var closures = map[*content.Procedure]map[string]map[string]bool{}
 
+// stepBefore is lastBefore on the steps of a procedure, worked out once for each pair.
+func stepBefore(p *content.Procedure, a, c string) string {
+	key := lastStep{p, a, c}
+	if _, ok := lastSteps[key]; !ok {
+		lastSteps[key] = lastBefore(stepsAfter(p), a, c)
+	}
+	return lastSteps[key]
+}
+
+type lastStep struct {
+	p    *content.Procedure
+	a, c string
+}
+
+var lastSteps = map[lastStep]string{}
+
 func stepsAfter(p *content.Procedure) map[string][]string {
 	after := map[string][]string{}
 	for _, s := range p.Steps {
@@ -346,13 +362,13 @@ func oracleFirst(p *content.Procedure, it quiz.Item) (truth, error) {
 	if err != nil {
 		return truth{}, err
 	}
-	after, before := stepsAfter(p), stepsBefore(p)
+	before := stepsBefore(p)
 	t := truth{right: map[string]bool{}}
 	for i, id := range ids {
 		o := it.Key.Options[i]
-		want := "precede/" + step.ID + "/" + lastBefore(after, id, step.ID)
+		want := "precede/" + step.ID + "/" + stepBefore(p, id, step.ID)
 		if t.right[o.ID] = before[id][step.ID]; !t.right[o.ID] {
-			want = "precede/" + id + "/" + lastBefore(after, step.ID, id)
+			want = "precede/" + id + "/" + stepBefore(p, step.ID, id)
 		}
 		if !before[id][step.ID] && !before[step.ID][id] {
 			return t, fmt.Errorf("%s is neither before nor after %s", id, step.ID)
