@@ -2,9 +2,9 @@ package content
 
 import (
 	"encoding"
-	"fmt"
 	"reflect"
 	"strings"
+	"sync"
 )
 
 // Key is one key of a procedure file: a field of one of the types of this package.
@@ -27,8 +27,20 @@ func (k Key) ID() string {
 
 // Keys returns the keys of a struct type in the order of its fields. It is the
 // one place that knows how a Go field becomes a key: reading, checking, the JSON
-// Schema and the page for trainers all go by it, so a new field needs no other code.
+// Schema and the page for trainers all go by it, so a new field needs no other
+// code. The list is shared: nobody may change it.
 func Keys(t reflect.Type) []Key {
+	if known, ok := keysOf.Load(t); ok {
+		return known.([]Key)
+	}
+	known, _ := keysOf.LoadOrStore(t, makeKeys(t))
+	return known.([]Key)
+}
+
+// keysOf keeps the keys of each type: they are asked for at every value.
+var keysOf sync.Map
+
+func makeKeys(t reflect.Type) []Key {
 	var out []Key
 	for i := range t.NumField() {
 		f := t.Field(i)
@@ -97,5 +109,5 @@ func join(path, key string) string {
 	if path == "" {
 		return key
 	}
-	return fmt.Sprint(path, ".", key)
+	return path + "." + key
 }

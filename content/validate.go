@@ -1,6 +1,9 @@
 package content
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+)
 
 // Problem is one thing that is wrong with a procedure or a blueprint.
 type Problem struct {
@@ -26,11 +29,16 @@ func (p Problem) String() string {
 // the order of the sections; none means that every fact of it may be served. It
 // changes nothing and never panics, whatever the procedure holds.
 //
+// The cost is that of the order of the steps, at most the square of their number;
+// a list of more than a thousand entries is refused before that is worked out.
+//
 // What one procedure cannot know is left to who holds them all: whether its
 // prerequisites exist.
 func Validate(p *Procedure) []Problem {
 	c := &checker{p: p, elements: newElements(p)}
-	c.fields(p)
+	if c.fields(p); c.tooLong {
+		return c.problems
+	}
 	c.references(p)
 	c.prerequisites()
 	c.isolation()
@@ -53,6 +61,7 @@ type checker struct {
 	elements
 	p        *Procedure
 	problems []Problem
+	tooLong  bool // some list is beyond what a procedure can need
 }
 
 // add reports a problem at a path.
@@ -72,4 +81,4 @@ func (c *checker) prerequisites() {
 }
 
 // at is the path of element i of a list.
-func at(list string, i int) string { return fmt.Sprintf("%s[%d]", list, i) }
+func at(list string, i int) string { return list + "[" + strconv.Itoa(i) + "]" }

@@ -18,12 +18,13 @@ func (c *checker) stated() {
 		q := ForBuild(c.p, build)
 		steps := newElements(q).steps
 		for _, f := range Facts(q) {
-			path := c.elementPath(f)
-			if steps[f.Step] != nil || said[path] || c.steps[f.Step] == nil && f.Step != "" {
-				continue // the last: a reference that leads nowhere, reported already
+			if steps[f.Step] != nil || (c.steps[f.Step] == nil && f.Step != "") {
+				continue // stated, or a reference that leads nowhere and is reported already
 			}
-			said[path] = true
-			c.unstated(path, build, f)
+			if path := c.elementPath(f); !said[path] {
+				said[path] = true
+				c.unstated(path, build, f)
+			}
 		}
 	}
 }

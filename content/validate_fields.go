@@ -10,8 +10,17 @@ import (
 	"unicode/utf8"
 )
 
-// idSyntax is what an authored id looks like: fact ids and file names are made of them.
-var idSyntax = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+// IDSyntax is the regular expression of an authored id; fact ids and file names
+// are made of them.
+const IDSyntax = `^[a-z0-9]+(-[a-z0-9]+)*$`
+
+var idSyntax = regexp.MustCompile(IDSyntax)
+
+// More than any procedure needs; beyond it a file is a slip or an attack.
+const (
+	longestList = 1000
+	longestText = 2000 // bytes
+)
 
 // fields checks what holds for every key of the same kind, wherever it stands.
 func (c *checker) fields(root any) {
@@ -79,6 +88,8 @@ func (c *checker) line(path, s string) {
 	switch {
 	case !utf8.ValidString(s):
 		c.add(path, "holds bytes that are no text", "save the file as UTF-8")
+	case len(s) > longestText:
+		c.add(path, fmt.Sprintf("is %d bytes long", len(s)), fmt.Sprintf("keep a text below %d", longestText))
 	case strings.TrimSpace(s) == "":
 		c.add(path, "is empty", "write a text or delete it")
 	case strings.ContainsAny(strings.TrimRight(s, "\n"), "\n\r"):
@@ -104,6 +115,11 @@ func (c *checker) id(f place) {
 // no text.
 func (c *checker) list(f place) {
 	if f.value.Kind() != reflect.Slice {
+		return
+	}
+	if f.value.Len() > longestList {
+		c.tooLong = true
+		c.add(f.path, fmt.Sprintf("has %d entries", f.value.Len()), fmt.Sprintf("split the procedure: a list may have %d", longestList))
 		return
 	}
 	c.twice(f, entryID, func(path, id string) {

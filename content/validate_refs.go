@@ -17,14 +17,27 @@ var sectionOf = map[string]string{
 	"builds": "builds", "greases": "surfaces",
 }
 
+// RefersTo returns the section whose ids a key names, "surfaces" for PART/SURFACE;
+// "" for a key that names none.
+func RefersTo(k Key) string {
+	t := k.Type
+	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
+		t = t.Elem()
+	}
+	switch {
+	case t.Kind() != reflect.String:
+		return ""
+	case strings.HasSuffix(k.Name, "_step"):
+		return "steps"
+	}
+	return sectionOf[k.Name]
+}
+
 // references checks that whatever names an element names one that exists.
 func (c *checker) references(p *Procedure) {
 	ids := c.sections(p)
 	walk(reflect.ValueOf(p), "", func(f place) {
-		section := sectionOf[f.Name]
-		if strings.HasSuffix(f.Name, "_step") {
-			section = "steps"
-		}
+		section := RefersTo(f.Key)
 		if section == "" || !f.value.IsValid() || f.value.IsZero() {
 			return
 		}

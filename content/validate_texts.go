@@ -36,14 +36,20 @@ func (c *checker) alike(f place) {
 	if key == "" || strings.HasPrefix(f.path, "isolation.") {
 		return
 	}
+	first := map[string][]int{}
 	for i := range f.value.Len() {
-		for j := range i {
-			a, b := f.value.Index(i), f.value.Index(j)
-			if sameText(entryKey(a, key), entryKey(b, key)) && meet(buildsOf(a), buildsOf(b)) {
+		e := f.value.Index(i)
+		label := folded(entryKey(e, key))
+		if label == "" {
+			continue
+		}
+		for _, j := range first[label] {
+			if meet(buildsOf(e), buildsOf(f.value.Index(j))) {
 				c.add(join(at(f.path, i), key), fmt.Sprintf("reads the same as %s", at(f.path, j)), "name what tells them apart, as in “inlet cap” and “outlet cap”")
 				break
 			}
 		}
+		first[label] = append(first[label], i)
 	}
 }
 

@@ -29,7 +29,8 @@ func newReader(file string) *reader {
 
 func (r *reader) document(root *yaml.Node, out any) {
 	r.at[""] = position{root.Line, root.Column}
-	r.value(root, reflect.ValueOf(out).Elem(), content.Key{}, "")
+	v := reflect.ValueOf(out).Elem()
+	r.value(root, v, content.Key{Type: v.Type(), Required: true}, "")
 }
 
 // fail reports an error at a node. Whatever is found later at the same path or
@@ -46,33 +47,44 @@ func (r *reader) failAt(p position, path, message, remedy string) {
 // judge adds the problems of a check, each at the place of its path or of the
 // nearest key round it, but for those that follow from errors of the reading.
 func (r *reader) judge(problems []content.Problem) {
-	spoiled := maps.Clone(r.spoiled)
+	c := r.consequences()
 	for _, p := range problems {
-		if !follows(p, spoiled) {
+		if !c.follows(p) {
 			r.failAt(r.place(p.Path), p.Path, p.Message, p.Remedy)
 		}
 	}
 }
 
-// follows reports whether a problem stands at, above or below a path that could
-// not be read, or is a reference into a section that could not.
-func follows(p content.Problem, spoiled map[string]bool) bool {
-	for path := p.Path; path != ""; path = parent(path) {
-		if spoiled[path] {
-			return true
-		}
-	}
-	for path := range spoiled {
-		if below(path, p.Path) || (p.Into != "" && (path == p.Into || parent(path) == p.Into || parent(parent(path)) == p.Into && strings.HasSuffix(path, ".id"))) {
-			return true
-		}
-	}
-	return spoiled[""]
+// consequences says what cannot be judged because something could not be read.
+type consequences struct {
+	spoiled  map[string]bool // what could not be read
+	above    map[string]bool // what it stands in
+	sections map[string]bool // lists of which an entry or its id could not be read
 }
 
-func below(path, above string) bool {
-	rest, ok := strings.CutPrefix(path, above)
-	return ok && (above == "" || strings.HasPrefix(rest, ".") || strings.HasPrefix(rest, "["))
+func (r *reader) consequences() consequences {
+	c := consequences{spoiled: maps.Clone(r.spoiled), above: map[string]bool{}, sections: map[string]bool{}}
+	for path := range r.spoiled {
+		c.sections[path] = true
+		if entry := strings.TrimSuffix(path, ".id"); strings.HasSuffix(entry, "]") {
+			c.sections[parent(entry)] = true
+		}
+		for p := path; p != ""; p = parent(p) {
+			c.above[parent(p)] = true
+		}
+	}
+	return c
+}
+
+// follows reports whether a problem stands at, above or below something that
+// could not be read, or is a reference into a section that could not.
+func (c consequences) follows(p content.Problem) bool {
+	for path := p.Path; path != ""; path = parent(path) {
+		if c.spoiled[path] {
+			return true
+		}
+	}
+	return c.spoiled[""] || c.above[p.Path] || (p.Into != "" && c.sections[p.Into])
 }
 
 // place is where a path stands, or the nearest key round it.
