@@ -29,13 +29,8 @@ func (c *checker) bounds(b *Blueprint) {
 	if b.Minutes < 1 || b.Minutes > 480 {
 		c.add("minutes", fmt.Sprintf("a time of %d minutes is not allowed", b.Minutes), "give 1 to 480; half a minute to two minutes an item is usual")
 	}
-	c.atMost("max_isolation", b.MaxIsolation)
-	c.atMost("max_critical", b.MaxCritical)
-}
-
-func (c *checker) atMost(key string, most int) {
-	if most < 0 {
-		c.add(key, "is below 0", "give the most items there may be, or leave it out for no bound")
+	if b.MaxIsolation > 0 && b.MaxCritical > 0 && b.MaxIsolation > b.MaxCritical {
+		c.add("max_isolation", fmt.Sprintf("%d items on isolation, and at most %d critical ones, which they are among", b.MaxIsolation, b.MaxCritical), "lower it, or raise max_critical")
 	}
 }
 
@@ -48,10 +43,7 @@ func (c *checker) topics(b *Blueprint) {
 			c.add(join(path, "topic"), fmt.Sprintf("the topic “%s” has a rule above", t.Topic), "keep one rule for each topic")
 		}
 		seen[t.Topic] = true
-		if t.Min < 0 {
-			c.add(join(path, "min"), "is below 0", "give 0 or more")
-		}
-		if t.Max < 0 || (t.Max > 0 && t.Max < t.Min) {
+		if t.Max > 0 && t.Max < t.Min {
 			c.add(join(path, "max"), fmt.Sprintf("the maximum %d is below the minimum %d", t.Max, t.Min), "raise it, or leave it out for no bound")
 		}
 		least += max(0, t.Min)

@@ -173,6 +173,8 @@ func TestValidateBlueprint(t *testing.T) {
 		{"topic twice", func(b *content.Blueprint) { b.Topics[1].Topic = content.TopicIsolation }, []string{"topics[1].topic"}},
 		{"minimum above maximum", func(b *content.Blueprint) { b.Topics[0].Min = 9 }, []string{"topics[0].max"}},
 		{"below zero", func(b *content.Blueprint) { b.Topics[1].Min, b.Topics[1].Max = -1, -1 }, []string{"topics[1].min", "topics[1].max"}},
+		{"more on isolation than critical", func(b *content.Blueprint) { b.MaxIsolation, b.MaxCritical = 3, 2 }, []string{"max_isolation"}},
+		{"bounds below zero", func(b *content.Blueprint) { b.MaxIsolation, b.MaxCritical = -1, -1 }, []string{"max_isolation", "max_critical"}},
 		{"minima exceed items", func(b *content.Blueprint) { b.Topics[1].Min = 28 }, []string{"topics"}},
 		{"maxima short of items", func(b *content.Blueprint) {
 			b.Topics = nil
