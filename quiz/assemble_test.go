@@ -282,6 +282,36 @@ func TestAssembleFitsTheTime(t *testing.T) {
 	}
 }
 
+// A fact that an item of the form tests beside its lead does not lead another
+// item as long as there are facts that no item tests.
+func TestFormsTestManyFacts(t *testing.T) {
+	first := func(f content.Fact) (out []content.FactID) {
+		for i := 1; i <= 5 && f.ID == "observation/e0"; i++ {
+			out = append(out, content.FactID(fmt.Sprintf("observation/e%d", i)))
+		}
+		return out
+	}
+	bank := fakeBank(10, fakeModel{name: "alpha", count: 6, seconds: 60, tests: first})
+	for _, h := range []History{{}, {Facts: []content.FactID{"observation/e1", "observation/e6", "observation/e7", "observation/e8", "observation/e9"}}} {
+		for _, n := range []int{5, 6} { // e0 and e6 to e9; a sixth must take one that e0's item tests
+			bp := content.Blueprint{Items: n, Minutes: 60, Always: []content.FactID{"observation/e0"}, Topics: []content.TopicRule{{Topic: content.TopicDiagnosis, Min: n}}}
+			f, err := Assemble(bank, bp, h, seedOf(uint64(n)))
+			if err != nil {
+				t.Fatal(err)
+			}
+			again := 0
+			for _, it := range f.Items {
+				if lists(f.Items[slices.IndexFunc(f.Items, func(x Item) bool { return x.Lead == "observation/e0" })], it.Lead) {
+					again++
+				}
+			}
+			if again != n-4 { // e0 lists itself
+				t.Errorf("%d items, met %v: %d lead with what e0's item tests", n, h.Facts, again-1)
+			}
+		}
+	}
+}
+
 // A defect of a model is an error and no Unmet.
 type brokenModel struct{ fakeModel }
 

@@ -11,6 +11,7 @@ import (
 // What a default blueprint aims at.
 const (
 	defaultItems  = 30
+	fewestItems   = 24 // of a form that is as long as it should be
 	defaultCut    = content.Cut(80)
 	defaultAlways = 4 // facts that always appear
 
@@ -154,7 +155,9 @@ func tryOut(bank *Bank, bp content.Blueprint) *Unmet {
 	return nil
 }
 
-// ease gives way where the bank does not allow what is asked.
+// ease gives way where the bank does not allow what is asked: time, facts that
+// always appear and minima where they are what fails; else first the bounds of
+// risky items, then items down to 24, the topics' maxima, and items again.
 func ease(bank *Bank, bp *content.Blueprint, u *Unmet) {
 	if u.Constraint == "time" {
 		bp.Minutes += 5
@@ -173,12 +176,32 @@ func ease(bank *Bank, bp *content.Blueprint, u *Unmet) {
 			return
 		}
 	}
-	if bp.MaxCritical > 0 {
+	switch {
+	case bp.MaxCritical > 0:
 		looser(bp)
-		return
+	case bp.Items <= fewestItems && bounded(bp.Topics):
+		for i := range bp.Topics {
+			bp.Topics[i].Max = 0
+		}
+	default:
+		fewer(bank, bp)
 	}
+}
+
+// fewer takes one item off, and off the minima where they ask for it.
+func fewer(bank *Bank, bp *content.Blueprint) {
+	free := !bounded(bp.Topics)
 	bp.Items--
 	bp.Topics = shares(bank, bp.Items, bp.Always)
+	for i := range bp.Topics {
+		if free {
+			bp.Topics[i].Max = 0
+		}
+	}
+}
+
+func bounded(rules []content.TopicRule) bool {
+	return slices.ContainsFunc(rules, func(r content.TopicRule) bool { return r.Max > 0 })
 }
 
 // looser allows more risky items, and any number where that is of no use.

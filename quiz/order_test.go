@@ -214,6 +214,32 @@ func TestChanceOfOrderIsTheMeanOverAllOrders(t *testing.T) {
 	})
 }
 
+// Two identical things, one of which needs x critically: where either stands
+// before x, it is read as the other, since of readings that violate as many pairs
+// the one with fewest critical pairs counts.
+func TestReadingsThatDifferInCriticalPairs(t *testing.T) {
+	const x, y, one, other = 0, 1, 2, 3
+	p := poset{n: 4, pairs: []Pair{{x, one, true}, {x, other, false}, {x, y, false}}, alike: [][]int{{one, other}}}
+	o, err := NewOrdering(p.n, p.pairs, p.alike)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, order := range [][]int{{one, x, y, other}, {other, x, y, one}} {
+		if _, vs := o.Read(order); len(vs) != 1 || vs[0].Critical {
+			t.Errorf("%v violates %v, want the pair that is not critical", order, vs)
+		}
+	}
+	sum := new(big.Rat)
+	for _, order := range permutations(4) {
+		if v, c := bruteRead(p, order); c == 0 && v < 2 {
+			sum.Add(sum, big.NewRat(int64(3-2*v), 3*24))
+		}
+	}
+	if got := o.Chance(false); got.Mean.Rat.Cmp(sum) != 0 {
+		t.Errorf("chance %v, want %v", got.Mean, sum)
+	}
+}
+
 func TestChanceOfOrderAgreesWithExtensions(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawPoset(t)

@@ -79,16 +79,17 @@ func TestSittingIsExact(t *testing.T) {
 }
 
 func TestSittingSaysWhatToLearnAgain(t *testing.T) {
-	f := formOf(80, "a! b c b c!!")
+	f := formOf(80, "a! b c b c!! b d d")
 	f.Items[4].Facts = facts("c!! z")
-	out, err := Sitting(f, answersOf("ab-bd"))
+	out, err := Sitting(f, answersOf("ab-bd---"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := []Miss{
-		{Fact: "b", Text: "fact b", Step: "step-b"},
+		{Fact: "b", Text: "fact b", Step: "step-b"}, // wrong twice, then blank: not blank
 		{Fact: "c", Text: "fact c", Step: "step-c"}, // blank once, wrong once: not blank
 		{Fact: "z", Text: "fact z", Step: "step-z"},
+		{Fact: "d", Text: "fact d", Step: "step-d", Blank: true},
 	}
 	if diff := cmp.Diff(want, out.Again); diff != "" {
 		t.Errorf("again (-want +got):\n%s", diff)
