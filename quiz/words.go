@@ -1,6 +1,7 @@
 package quiz
 
 import (
+	"math/big"
 	"slices"
 	"strings"
 
@@ -19,15 +20,12 @@ func KeyWords(it Item) string {
 	return AnswerWords(it, a)
 }
 
-// numberWords says which numbers are right.
+// numberWords says which numbers are right, to three places where they have no
+// end as decimals.
 func numberWords(it Item) string {
 	var parts []string
 	for _, iv := range it.Key.Number.Accept {
-		lo, err1 := decimalIn([]Interval{{iv.Lo, iv.Lo}})
-		hi, err2 := decimalIn([]Interval{{iv.Hi, iv.Hi}})
-		if err1 != nil || err2 != nil {
-			lo, hi = iv.Lo, iv.Hi
-		}
+		lo, hi := shortDecimal(iv.Lo), shortDecimal(iv.Hi)
 		if lo == hi {
 			parts = append(parts, lo)
 		} else {
@@ -35,6 +33,18 @@ func numberWords(it Item) string {
 		}
 	}
 	return strings.TrimSpace(strings.Join(parts, " or ") + " " + it.Interaction.Unit)
+}
+
+func shortDecimal(text string) string {
+	v, ok := new(big.Rat).SetString(text)
+	if !ok {
+		return text
+	}
+	const places = 3
+	if n, exact := v.FloatPrec(); exact && n < places {
+		return v.FloatString(n)
+	}
+	return v.FloatString(places)
 }
 
 // AnswerWords says an answer in words: the texts of what was chosen, in order.
