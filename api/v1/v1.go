@@ -29,26 +29,9 @@ func Register(e *gin.Engine, app *api.App, log *slog.Logger) {
 	f := &face{app: app}
 	h := edge.Adapt(log, Fail)
 	g := e.Group(Prefix)
-	g.POST("/session", h(f.signIn))
-	g.DELETE("/session", h(f.signOut))
-	g.GET("/me", h(f.me))
-	g.GET("/procedures", h(f.procedures))
-	g.POST("/procedures", h(f.importProcedure))
-	g.GET("/procedures/:procedure", h(f.procedure))
-	g.GET("/procedures/:procedure/items", h(f.items))
-	g.GET("/sittings", h(f.sittings))
-	g.POST("/sittings", h(f.openSitting))
-	g.GET("/sittings/:sitting", h(f.sitting))
-	g.GET("/sittings/:sitting/sheets/:sheet", h(f.sheet))
-	g.PUT("/sittings/:sitting/sheets/:sheet/answer", h(f.saveAnswer))
-	g.POST("/sittings/:sitting/sheets/:sheet/explanation", h(f.explain))
-	g.POST("/sittings/:sitting/hand-in", h(f.handIn))
-	g.GET("/sittings/:sitting/result", h(f.result))
-	g.POST("/sittings/:sitting/confirmation", h(f.confirm))
-	g.POST("/sittings/:sitting/void", h(f.void))
-	g.GET("/people", h(f.people))
-	g.POST("/people", h(f.addPerson))
-	g.PATCH("/people/:person", h(f.changePerson))
+	for _, r := range routes {
+		g.Handle(r.method, r.path, h(func(c *gin.Context) error { return r.do(f, c) }))
+	}
 }
 
 // Problem is a problem document, RFC 9457. Type is a relative reference to the
