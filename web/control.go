@@ -64,6 +64,9 @@ func newControl(s quiz.Sheet, a quiz.Answer, fixed bool) Control {
 // Is reports whether the interaction is of the kind.
 func (c Control) Is(kind string) bool { return string(c.Interaction.Kind) == kind }
 
+// Facing reports whether the options are drawings of one part in its surrounding.
+func (c Control) Facing() bool { return c.Sheet.Figure != nil && c.Sheet.Figure.Facing != nil }
+
 // answerOf reads the answer out of posted controls. For orders two options at
 // one place are Invalid: nothing of such an answer could be kept.
 func answerOf(in quiz.Interaction, form url.Values) (quiz.Answer, error) {

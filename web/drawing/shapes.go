@@ -11,8 +11,7 @@ type section struct {
 	seen  []string // visible edges behind the cut
 	hatch string   // pattern of the cut faces; "" for shafts, pins and bolts, which ISO 128 does not cut
 	whole bool
-	face  float64 // x of the right-hand face at r = 30: where marking paint goes
-	half  float64 // half of the part's length, for stacking
+	face  point // middle of the right-hand face: where marking paint goes
 }
 
 const (
@@ -22,34 +21,34 @@ const (
 
 // sections holds one section for each shape of content.Shapes.
 var sections = map[content.Shape]section{
-	content.ShapeORing: {cut: []string{"M9-30A9 9 0 1 1-9-30A9 9 0 1 1 9-30Z"}, hatch: rubber, face: 9, half: 9},
+	content.ShapeORing: {cut: []string{"M9-30A9 9 0 1 1-9-30A9 9 0 1 1 9-30Z"}, hatch: rubber, face: point{9, -30}},
 	content.ShapeCupSeal: {cut: []string{"M-14-16V-40L-10-42L16-46V-40L-4-36V-22L16-18V-12L-10-15Z"},
-		seen: []string{"M16-18V-40"}, hatch: rubber, face: 16, half: 16},
+		seen: []string{"M16-18V-40"}, hatch: rubber, face: point{16, -43}},
 	content.ShapeLipSeal: {cut: []string{"M-14-44H12V-39H-8V-28L10-16L6-11L-14-24Z"},
-		seen: []string{"M10-16V-39", "M8-21A3.5 3.5 0 1 1 1-21A3.5 3.5 0 1 1 8-21Z"}, hatch: rubber, face: 12, half: 14},
-	content.ShapeBush: {cut: []string{"M-20-20L-18-22H18L20-20V-32L18-34H-18L-20-32Z"}, seen: []string{"M-20-20V0M20-20V0"}, hatch: metal, face: 20, half: 20},
+		seen: []string{"M10-16V-39", "M8-21A3.5 3.5 0 1 1 1-21A3.5 3.5 0 1 1 8-21Z"}, hatch: rubber, face: point{12, -41}},
+	content.ShapeBush: {cut: []string{"M-20-20L-18-22H18L20-20V-32L18-34H-18L-20-32Z"}, seen: []string{"M-20-20V0M20-20V0"}, hatch: metal, face: point{20, -27}},
 	content.ShapeRetainingRing: {cut: []string{"M-9-10Q-10-30 8-45L13-44Q-3-30-3-10Z"},
-		seen: []string{"M13-44V-40M-3-10V0M-9-10V0", "M4-41L9-38M-1-36L4-33"}, hatch: metal, face: 2, half: 13},
-	content.ShapeGasket: {cut: []string{"M-4-14H4V-45H-4Z"}, seen: []string{"M-4-14V0M4-14V0"}, hatch: rubber, face: 4, half: 4},
-	content.ShapePin:    {cut: []string{"M-28 0V-8L-26-10H12V-17H24V0"}, face: 24, half: 26},
+		seen: []string{"M13-44V-40M-3-10V0M-9-10V0", "M4-41L9-38M-1-36L4-33"}, hatch: metal, face: point{2, -28}},
+	content.ShapeGasket: {cut: []string{"M-4-14H4V-45H-4Z"}, seen: []string{"M-4-14V0M4-14V0"}, hatch: rubber, face: point{4, -30}},
+	content.ShapePin:    {cut: []string{"M-28 0V-8L-26-10H12V-17H24V0"}, face: point{24, -14}},
 	content.ShapeSpool: {cut: []string{"M-28 0V-26H-16V-12H0V-26H12V-10H27V0"},
-		seen: []string{"M-16-12V0M0-12V0M12-10V0"}, face: 12, half: 28},
-	content.ShapePlate:     {cut: []string{"M-6-8V-45H0Q9-45 9-37V-34Q3-34 3-28V-8Z"}, seen: []string{"M-6-8V0M3-8V0"}, hatch: metal, face: 4, half: 9},
-	content.ShapeDiaphragm: {cut: []string{"M-7-6V-22Q13-29-7-36V-46H-2V-39Q23-29-2-19V-6Z"}, seen: []string{"M-7-6V0M-2-6V0"}, hatch: rubber, face: 8, half: 12},
-	content.ShapeBall:      {seen: []string{"M26 0A26 26 0 1 1-26 0A26 26 0 1 1 26 0Z"}, whole: true, face: 24, half: 26},
-	content.ShapeSeat:      {cut: []string{"M-11-26L-4-17H4L11-26V-42H-11Z"}, seen: []string{"M-11-26V0M11-26V0M-4-17V0M4-17V0"}, hatch: metal, face: 11, half: 11},
-	content.ShapeCap:       {cut: []string{"M-20 0V-44H18V-36H-10V0"}, seen: []string{"M18-36V0"}, hatch: metal, face: 18, half: 20},
-	content.ShapeHousing:   {cut: []string{"M-26-12H0V-26H26V-46H-26Z"}, seen: []string{"M-26-12V0M26-26V0M0-12V0"}, hatch: metal, face: 26, half: 26},
-	content.ShapeRod:       {cut: []string{"M-30 0V-11H30V0"}, face: 30, half: 30},
-	content.ShapeBolt:      {cut: []string{"M-28 0V-8L-26-10H8V-18H24V0"}, seen: []string{"M-24-7.500H4"}, face: 24, half: 26},
-	content.ShapeNut:       {cut: []string{"M-11-9V-22H11V-9Z"}, seen: []string{"M-11-9V0M11-9V0"}, hatch: metal, face: 11, half: 11},
-	content.ShapeWasher:    {cut: []string{"M-4-10V-28H4V-10Z"}, seen: []string{"M-4-10V0M4-10V0"}, hatch: metal, face: 4, half: 4},
+		seen: []string{"M-16-12V0M0-12V0M12-10V0"}, face: point{12, -18}},
+	content.ShapePlate:     {cut: []string{"M-6-8V-45H0Q9-45 9-37V-34Q3-34 3-28V-8Z"}, seen: []string{"M-6-8V0M3-8V0"}, hatch: metal, face: point{4, -20}},
+	content.ShapeDiaphragm: {cut: []string{"M-7-6V-22Q13-29-7-36V-46H-2V-39Q23-29-2-19V-6Z"}, seen: []string{"M-7-6V0M-2-6V0"}, hatch: rubber, face: point{8, -28}},
+	content.ShapeBall:      {seen: []string{"M26 0A26 26 0 1 1-26 0A26 26 0 1 1 26 0Z"}, whole: true, face: point{24, -8}},
+	content.ShapeSeat:      {cut: []string{"M-11-26L-4-17H4L11-26V-42H-11Z"}, seen: []string{"M-11-26V0M11-26V0M-4-17V0M4-17V0"}, hatch: metal, face: point{11, -34}},
+	content.ShapeCap:       {cut: []string{"M-20 0V-44H18V-36H-10V0"}, seen: []string{"M18-36V0"}, hatch: metal, face: point{18, -40}},
+	content.ShapeHousing:   {cut: []string{"M-26-12H0V-26H26V-46H-26Z"}, seen: []string{"M-26-12V0M26-26V0M0-12V0"}, hatch: metal, face: point{26, -36}},
+	content.ShapeRod:       {cut: []string{"M-30 0V-11H30V0"}, face: point{30, -5.5}},
+	content.ShapeBolt:      {cut: []string{"M-28 0V-8L-26-10H8V-18H24V0"}, seen: []string{"M-24-7.500H4"}, face: point{24, -14}},
+	content.ShapeNut:       {cut: []string{"M-11-9V-22H11V-9Z"}, seen: []string{"M-11-9V0M11-9V0"}, hatch: metal, face: point{11, -15.5}},
+	content.ShapeWasher:    {cut: []string{"M-4-10V-28H4V-10Z"}, seen: []string{"M-4-10V0M4-10V0"}, hatch: metal, face: point{4, -19}},
 	content.ShapeSpring: {cut: []string{"M-16-26A5 5 0 1 1-26-26A5 5 0 1 1-16-26Z", "M-2-26A5 5 0 1 1-12-26A5 5 0 1 1-2-26Z", "M12-26A5 5 0 1 1 2-26A5 5 0 1 1 12-26Z", "M26-26A5 5 0 1 1 16-26A5 5 0 1 1 26-26Z"},
-		hatch: metal, face: 26, half: 26},
-	content.ShapeSealFace: {cut: []string{"M-16-16V-42H4V-34H14V-24H4V-16Z"}, seen: []string{"M-16-16V0M14-24V0"}, hatch: metal, face: 14, half: 15},
-	content.ShapeSleeve:   {cut: []string{"M-27-13V-20H27V-13Z"}, seen: []string{"M-27-13V0M27-13V0"}, hatch: metal, face: 27, half: 27},
-	content.ShapeFlange:   {cut: []string{"M-28-12V-22L-8-24V-45H12V-32H17V-12Z"}, seen: []string{"M17-12V0M-28-12V0"}, hatch: metal, face: 17, half: 22},
-	content.ShapeOther:    {cut: []string{"M-16-8V-36H16V-8Z"}, seen: []string{"M-16-8V0M16-8V0"}, hatch: metal, face: 16, half: 16},
+		hatch: metal, face: point{26, -26}},
+	content.ShapeSealFace: {cut: []string{"M-16-16V-42H4V-34H14V-24H4V-16Z"}, seen: []string{"M-16-16V0M14-24V0"}, hatch: metal, face: point{14, -29}},
+	content.ShapeSleeve:   {cut: []string{"M-27-13V-20H27V-13Z"}, seen: []string{"M-27-13V0M27-13V0"}, hatch: metal, face: point{27, -16.5}},
+	content.ShapeFlange:   {cut: []string{"M-28-12V-22L-8-24V-45H12V-32H17V-12Z"}, seen: []string{"M17-12V0M-28-12V0"}, hatch: metal, face: point{17, -22}},
+	content.ShapeOther:    {cut: []string{"M-16-8V-36H16V-8Z"}, seen: []string{"M-16-8V0M16-8V0"}, hatch: metal, face: point{16, -22}},
 }
 
 // part draws a part's section with its centre at the origin: flipped where its
@@ -71,7 +70,7 @@ func (s *svg) part(shape content.Shape, left, mark bool) {
 		s.raw(`</g>`)
 	}
 	if mark {
-		s.raw(`<path class="solid" d="M%[1]s-36h6v12h-6z"/>`, num(sec.face))
+		s.raw(`<path class="solid" d="M%s %sh5v10h-5z"/>`, num(sec.face.x), num(sec.face.y-5))
 	}
 	s.raw(`</g>`)
 }

@@ -55,7 +55,8 @@
   async function save() {
     if (saving) { again = true; return; }
     const now = answer(), text = JSON.stringify(now);
-    if (text === stored) { if (!wait) return; }
+    if (text === stored) { form.dataset.state = "kept"; return; }
+    form.dataset.state = "open";
     if (twice()) { say.textContent = "Not kept: one place is given twice"; return; }
     saving = true;
     say.textContent = "Keeping …";
@@ -67,7 +68,8 @@
       if (r.ok) {
         revision.value = body.revision;
         stored = text; wait = 0;
-        say.textContent = body.applied ? "Kept " + new Date(body.kept_at).toLocaleTimeString() : "Not kept: a newer answer of yours stands. Load the sheet again.";
+        if (JSON.stringify(answer()) === text) form.dataset.state = body.applied ? "kept" : "stale";
+        say.textContent = body.applied ? "Kept " + new Date(body.kept_at).toTimeString().slice(0, 8) : "Not kept: a newer answer of yours stands. Load the sheet again.";
       } else if (r.status === 409 || r.status === 401) {
         location.reload();
       } else if (r.status === 422) {
