@@ -81,6 +81,10 @@ func bruteMatch(it quiz.Item) (mean, full *big.Rat, err error) {
 	for i, r := range it.Key.Rows {
 		good[i] = 1 + int64(len(r.Also))
 	}
+	key := fmt.Sprint("match ", k, good)
+	if c, ok := knownChances[key]; ok {
+		return c.mean, c.full, nil
+	}
 	t := tally{of: m * (k - 1)}
 	var answer func(row int, right int64)
 	answer = func(row int, right int64) {
@@ -97,12 +101,15 @@ func bruteMatch(it quiz.Item) (mean, full *big.Rat, err error) {
 		}
 	}
 	answer(0, 0)
-	return t.chance()
+	mean, full, err = t.chance()
+	knownChances[key] = knownChance{mean, full}
+	return mean, full, err
 }
 
-type orderChance struct{ mean, full *big.Rat }
+// knownChance is what was worked out before for a key that demands the same.
+type knownChance struct{ mean, full *big.Rat }
 
-var orderChances = map[string]orderChance{}
+var knownChances = map[string]knownChance{}
 
 // bruteOrder goes through every order of the options; where everything must be
 // right it counts the right orders and divides by n!. Answers are kept by what
@@ -110,7 +117,7 @@ var orderChances = map[string]orderChance{}
 func bruteOrder(it quiz.Item) (mean, full *big.Rat, err error) {
 	o := newBrute(it)
 	key := fmt.Sprint(o)
-	if c, ok := orderChances[key]; ok {
+	if c, ok := knownChances[key]; ok {
 		return c.mean, c.full, nil
 	}
 	if o.allRight {
@@ -122,7 +129,7 @@ func bruteOrder(it quiz.Item) (mean, full *big.Rat, err error) {
 		o.walk(make([]int, 0, o.n), &t)
 		mean, full, _ = t.chance()
 	}
-	orderChances[key] = orderChance{mean, full}
+	knownChances[key] = knownChance{mean, full}
 	return mean, full, nil
 }
 
@@ -265,7 +272,7 @@ func bruteSequence(src *quiz.Source, m quiz.Model, it quiz.Item) (mean, full *bi
 		return nil, nil, nil
 	}
 	key := fmt.Sprint("sequence ", it.Key.Sequence.Pattern, it.Key.Sequence.Rule)
-	if c, ok := orderChances[key]; ok {
+	if c, ok := knownChances[key]; ok {
 		return c.mean, c.full, nil
 	}
 	want, err := oracles[m.Name()](src.Procedure, it)
@@ -291,6 +298,6 @@ func bruteSequence(src *quiz.Source, m quiz.Model, it quiz.Item) (mean, full *bi
 	}
 	walk(make([]string, 0, n))
 	mean, full, err = t.chance()
-	orderChances[key] = orderChance{mean, full}
+	knownChances[key] = knownChance{mean, full}
 	return mean, full, err
 }

@@ -147,10 +147,8 @@ func TestEvenPlacing(t *testing.T) {
 	for _, m := range All() {
 		var leads []lead
 		for _, src := range sources(t) {
-			for _, f := range src.Index.Facts() {
-				if n, _ := m.Count(src, f); n > 0 {
-					leads = append(leads, lead{src, f})
-				}
+			for _, f := range leadsOf(src, m) {
+				leads = append(leads, lead{src, f})
 			}
 		}
 		if len(leads) == 0 {
