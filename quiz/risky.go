@@ -7,19 +7,26 @@ import (
 	"soloright/content"
 )
 
-// risky counts the items by which one slip may fail the sitting: those that test
-// a fact on isolation, which has no mercy, and all that test a critical fact.
+// mercy is how many critical facts may be missed and still be confirmed:
+// scoring.MostToConfirm, which this package cannot import.
+const mercy = 2
+
+// risky counts the items by which one slip may fail the sitting: those without
+// mercy, which test a fact on isolation or more critical facts than can be
+// confirmed, and all that test a critical fact.
 type risky struct{ isolation, critical int }
 
 // riskOf is what one item adds.
 func riskOf(it Item) risky {
 	var r risky
+	n := 0
 	for _, t := range it.Facts {
-		if t.Critical {
-			r.critical = 1
-			if t.Isolation {
-				r.isolation = 1
-			}
+		if !t.Critical {
+			continue
+		}
+		r.critical = 1
+		if n++; t.Isolation || n > mercy {
+			r.isolation = 1
 		}
 	}
 	return r

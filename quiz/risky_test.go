@@ -53,6 +53,30 @@ func TestRiskyItemsStayWithinTheirBounds(t *testing.T) {
 	}
 }
 
+func TestItemsBeyondTheMercyCountAsIsolation(t *testing.T) {
+	item := func(n int, more ...Tested) Item {
+		it := Item{Facts: more}
+		for i := range n {
+			it.Facts = append(it.Facts, Tested{Fact: content.FactID(fmt.Sprint(i)), Critical: true})
+		}
+		return it
+	}
+	for _, c := range []struct {
+		name string
+		it   Item
+		want risky
+	}{
+		{"none critical", item(0, Tested{Fact: "a"}), risky{}},
+		{"as many as can be confirmed", item(mercy), risky{0, 1}},
+		{"one more", item(mercy + 1), risky{1, 1}},
+		{"one, on isolation", item(0, Tested{Fact: "a", Critical: true, Isolation: true}), risky{1, 1}},
+	} {
+		if got := riskOf(c.it); got != c.want {
+			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
 func TestUnmetNamesTheRiskyBounds(t *testing.T) {
 	p := &content.Procedure{ID: "fake"}
 	for i := range 8 {

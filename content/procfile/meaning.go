@@ -284,7 +284,7 @@ var meaning = map[string]string{
 	"Blueprint.cut":           "The cut score in whole percent, 50 to 100.",
 	"Blueprint.topics":        "How many items on each topic.",
 	"Blueprint.always":        "Ids of facts that every form asks.",
-	"Blueprint.max_isolation": "At most so many items test a fact on isolation, where a miss has no mercy; left out, no bound.",
+	"Blueprint.max_isolation": "At most so many items have no mercy on a miss: they test a fact on isolation, or more critical facts than can be confirmed; left out, no bound.",
 	"Blueprint.max_critical":  "At most so many items test a critical fact, those on isolation among them; left out, no bound.",
 
 	"TopicRule.topic": "The topic.",
