@@ -237,12 +237,14 @@ var meaning = map[string]string{
 	"Observation.means":    "What it comes from.",
 	"Observation.not":      "What it is wrongly taken for; a list of wrongs.",
 	"Observation.critical": "Misreading it is a critical miss.",
+	"Observation.builds":   "Ids of the builds it holds for; left out, all.",
 	"Observation.step":     "The step that states it.",
 
 	"Fault.id":      "Id of the fault.",
 	"Fault.symptom": "What shows in service.",
 	"Fault.causes":  "Its probable causes.",
 	"Fault.not":     "What is not a cause of it; a list of wrongs.",
+	"Fault.builds":  "Ids of the builds it holds for; left out, all.",
 	"Fault.step":    "The step that states it.",
 
 	"Cause.id":   "Id of the cause or control, its own within its list.",
@@ -253,6 +255,7 @@ var meaning = map[string]string{
 	"Hazard.controls": "What is done against it.",
 	"Hazard.not":      "What is no control of it; a list of wrongs.",
 	"Hazard.critical": "Choosing what is no control is a critical miss.",
+	"Hazard.builds":   "Ids of the builds it holds for; left out, all.",
 	"Hazard.step":     "The step that states it.",
 
 	"Step.id":            "Id of the step.",
