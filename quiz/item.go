@@ -113,14 +113,18 @@ type FacingFigure struct {
 }
 
 // JointFigure is a joint seen from the side of its fasteners. Place i of the
-// pattern is the option with index i−1. Rotation (degrees clockwise) and Mirror
-// turn the drawing only.
+// pattern is the option with index i−1, or, where the fasteners are not the
+// options, stands beside Labels[i−1]. Rotation (degrees clockwise) and Mirror turn
+// the drawing only. Tight are the places already tightened, in order: their
+// numbers in it stand on them.
 type JointFigure struct {
 	Title    string          `json:"title"`
 	Pattern  bolting.Pattern `json:"pattern"`
 	Rotation int             `json:"rotation,omitempty"`
 	Mirror   bool            `json:"mirror,omitempty"`
 	Start    string          `json:"start,omitempty"` // option id of a pinned start fastener, drawn filled
+	Labels   []string        `json:"labels,omitempty"`
+	Tight    []int           `json:"tight,omitempty"`
 }
 
 // Key is the right answer, or the exactly defined set of right answers. Which

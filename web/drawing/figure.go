@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 
 	"soloright/quiz"
 )
@@ -127,17 +128,36 @@ func joint(f *quiz.JointFigure, in quiz.Interaction, a quiz.Answer) template.HTM
 	d.line("axis", -206, 0, 206, 0)
 	d.line("axis", 0, -206, 0, 206)
 	for i, p := range pts {
-		o := in.Options[i]
+		o := fastenerOf(f, in, i)
 		place, done := "", ""
-		for n, id := range a.Options {
-			if id == o.ID {
-				place, done = fmt.Sprint(n+1), " done"
-			}
+		if n := orderOf(f, o, i, a); n > 0 {
+			place, done = fmt.Sprint(n), " done"
 		}
-		d.fastener(o, p, r, place, done, f.Start == o.ID)
+		d.fastener(o, p, r, place, done, f.Start != "" && f.Start == o.ID)
 	}
 	d.raw(`</g>`)
 	return d.close()
+}
+
+// fastenerOf is the option at a place, counted from 0, or where the fasteners are
+// not the options their label alone.
+func fastenerOf(f *quiz.JointFigure, in quiz.Interaction, place int) quiz.Option {
+	if len(f.Labels) > place {
+		return quiz.Option{Text: f.Labels[place]}
+	}
+	return in.Options[place]
+}
+
+// orderOf is when a fastener is tightened: by the figure, or by the answer so far; 0
+// where it is not.
+func orderOf(f *quiz.JointFigure, o quiz.Option, place int, a quiz.Answer) int {
+	if n := slices.Index(f.Tight, place+1); n >= 0 {
+		return n + 1
+	}
+	if len(f.Labels) > 0 {
+		return 0
+	}
+	return slices.Index(a.Options, o.ID) + 1
 }
 
 // fastener draws one fastener as a hexagon head with its letter beside it.
@@ -147,7 +167,11 @@ func (d *svg) fastener(o quiz.Option, p point, r float64, place, done string, st
 	if away > 1 {
 		ux, uy = p.x/away, p.y/away
 	}
-	d.raw(`<g data-option="%s" class="fastener%s"><circle class="paper edge1" cx="%s" cy="%s" r="%s"/>`, o.ID, done, num(p.x), num(p.y), num(r))
+	live := ""
+	if o.ID != "" {
+		live = `data-option="` + o.ID + `" `
+	}
+	d.raw(`<g %sclass="fastener%s"><circle class="paper edge1" cx="%s" cy="%s" r="%s"/>`, live, done, num(p.x), num(p.y), num(r))
 	d.raw(`<path class="thin" d="%s"/>`, hexagon(p, r*.8))
 	if start {
 		d.raw(`<circle class="thin" cx="%s" cy="%s" r="%s"/>`, num(p.x), num(p.y), num(r+4))

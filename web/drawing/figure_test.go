@@ -40,6 +40,26 @@ func TestJointShowsTheOrderGivenSoFar(t *testing.T) {
 	}
 }
 
+// Where the fasteners are not the options they stand beside their labels, those already
+// tightened with their numbers, and none can be tapped.
+func TestJointWithLabelsIsNotLive(t *testing.T) {
+	s := circleSheet(4, 0, false)
+	s.Interaction = quiz.Interaction{Kind: quiz.Choice, Options: []quiz.Option{{ID: "a", Text: "R"}}}
+	s.Figure.Joint.Labels, s.Figure.Joint.Tight = []string{"P", "Q", "R", "S"}, []int{3, 1}
+	got := string(Figure(s, quiz.Answer{Options: []string{"a"}}))
+	if strings.Contains(got, "data-option") {
+		t.Error("a fastener that is no option can be tapped")
+	}
+	numbers := regexp.MustCompile(`<text class="place"[^>]*>([^<]*)</text></g><text class="place letter"[^>]*>([^<]*)<`).FindAllStringSubmatch(got, -1)
+	var seen []string
+	for _, m := range numbers {
+		seen = append(seen, m[1]+m[2])
+	}
+	if want := "2P Q 1R S"; strings.Join(seen, " ") != want {
+		t.Errorf("drawn %q, want %q", seen, want)
+	}
+}
+
 // Rotation and mirroring turn the drawing only: distances between places stay.
 func TestSpreadKeepsTheJoint(t *testing.T) {
 	plain, _ := spread(circleSheet(8, 0, false).Figure.Joint, 150)
