@@ -14,8 +14,8 @@ var filmIndex = map[string]string{
 	"dry-film coated as supplied, with nothing added": "coated", "clean and lightly oiled": "oil", "clean and oiled": "oil",
 	"clean and dry, with nothing on them": "dry", "with threadlock": "threadlock", "waxed": "wax", "greased": "grease", "with anti-seize paste": "anti-seize",
 	"clean and dry": "dry", "lightly oiled": "oil", "oiled": "oil",
-	"clean, with the nuts' own wax and nothing else":                       "wax",
-	"clean, with nickel anti-seize":                                        "anti-seize",
+	"clean, with the nuts' own wax and nothing else": "wax",
+	"clean, with molybdenum paste":                   "anti-seize", "clean, with nickel anti-seize": "anti-seize",
 	"clean and free of grease, with medium-strength threadlock on the rod": "threadlock",
 	"clean and free of grease, with medium-strength threadlock":            "threadlock",
 }
