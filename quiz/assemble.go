@@ -103,14 +103,13 @@ type want struct {
 func newAssembler(bank *Bank, h History, seed Seed) *assembler {
 	a := &assembler{bank: bank, word: "always ", rnd: rand.New(rand.NewChaCha8(seed))}
 	a.remember(h)
-	a.reset()
 	return a
 }
 
 func (a *assembler) reset() {
-	a.items, a.used, a.models, a.seconds, a.risky = nil, map[int]int{}, map[string]int{}, 0, risky{}
+	a.items, a.used, a.models, a.seconds, a.risky = make([]chosen, 0, a.size), map[int]int{}, map[string]int{}, 0, risky{}
 	a.topics = make([]int, len(content.Topics))
-	a.keyed, a.shown = map[content.FactID]int{}, map[content.FactID]int{}
+	a.keyed, a.shown = make(map[content.FactID]int, 8*a.size), make(map[content.FactID]int, a.size)
 	a.queues = make([]*queue, len(content.Topics))
 	for t := range a.queues {
 		a.queues[t] = newQueue(a.bank.byTopic[t])
@@ -162,12 +161,13 @@ func better(u, v *Unmet) bool {
 
 // form puts the items in order: by topic, shuffled within one.
 func (a *assembler) form(seed Seed, cut content.Cut, minutes int) *Form {
-	a.rnd.Shuffle(len(a.items), func(i, j int) { a.items[i], a.items[j] = a.items[j], a.items[i] })
-	slices.SortStableFunc(a.items, func(x, y chosen) int { return a.bank.leads[x.at].topic - a.bank.leads[y.at].topic })
+	order := a.rnd.Perm(len(a.items))
+	slices.SortStableFunc(order, func(i, j int) int { return a.bank.leads[a.items[i].at].topic - a.bank.leads[a.items[j].at].topic })
 	p := a.bank.source.Procedure
 	f := &Form{Procedure: p.ID, Revision: p.Revision, Build: a.bank.source.Build, Assembler: AssemblerVersion, Seed: seed, Cut: cut, Minutes: minutes}
-	for _, c := range a.items {
-		f.Items = append(f.Items, c.Item)
+	f.Items = make([]Item, len(order))
+	for n, i := range order {
+		f.Items[n] = a.items[i].Item
 	}
 	return f
 }

@@ -72,7 +72,7 @@ func TestAssembleMeetsTheBlueprint(t *testing.T) {
 	if bp.Items != 30 || len(bp.Always) != 4 || bp.Cut != 80 {
 		t.Fatalf("default blueprint %+v", bp)
 	}
-	n := 10_000
+	n := 2000
 	if testing.Short() {
 		n = 500
 	}
