@@ -1,0 +1,88 @@
+package api_test
+
+import (
+	"testing"
+
+	"soloright/api"
+	"soloright/quiz"
+)
+
+// Each use case that a role is needed for, and who may. A role that is not named
+// must be refused; nobody at all is told to sign in.
+var guarded = []struct {
+	name string
+	may  []api.Role
+	do   func(s *site, c api.Caller) error
+}{
+	{"people", []api.Role{api.Trainer, api.SafetyOfficer, api.Administrator}, func(s *site, c api.Caller) error {
+		_, err := s.People(s.t.Context(), c)
+		return err
+	}},
+	{"add an account", []api.Role{api.Administrator}, func(s *site, c api.Caller) error {
+		_, err := s.AddAccount(s.t.Context(), c, api.AddAccount{SignIn: "added", Name: "Added", Role: api.Technician})
+		return err
+	}},
+	{"change an account", []api.Role{api.Administrator}, func(s *site, c api.Caller) error {
+		crew := "night"
+		_, err := s.ChangeAccount(s.t.Context(), c, api.ChangeAccount{Person: s.people[api.Trainer].ID, Crew: &crew})
+		return err
+	}},
+	{"preview with keys", []api.Role{api.Trainer}, func(s *site, c api.Caller) error {
+		_, err := s.Preview(s.t.Context(), c, "energy-isolation", "", "", quiz.Seed{})
+		return err
+	}},
+	{"everybody's sittings", []api.Role{api.Trainer, api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.Sittings(s.t.Context(), c, api.SittingFilter{})
+		return err
+	}},
+	{"sit", []api.Role{api.Technician, api.Trainer, api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.OpenSitting(s.t.Context(), c, api.OpenSitting{Procedure: "aodd-air-side", Mode: api.Practice})
+		return err
+	}},
+	{"procedures", api.Roles, func(s *site, c api.Caller) error {
+		_, err := s.Procedures(s.t.Context(), c)
+		return err
+	}},
+}
+
+func TestWhoMayDoWhat(t *testing.T) {
+	s := newSite(t)
+	for _, g := range guarded {
+		wantKind(t, g.do(s, api.Bearer("")), api.Unauthenticated)
+		for _, r := range api.Roles {
+			err := g.do(s, s.role(r))
+			allowed := false
+			for _, m := range g.may {
+				allowed = allowed || m == r
+			}
+			if got := api.KindOf(err); allowed && err != nil || !allowed && got != api.Forbidden {
+				t.Errorf("%s by a %s: %v; allowed %v", g.name, r, err, allowed)
+			}
+		}
+	}
+}
+
+func TestOnlyASafetyOfficerStrikesASittingOut(t *testing.T) {
+	s := newSite(t)
+	c := s.role(api.Technician)
+	sit := s.open(c, api.Qualifying)
+	void := func(by api.Caller, reason string) error {
+		return s.VoidSitting(t.Context(), by, api.VoidCommand{Sitting: sit.ID, Reason: reason})
+	}
+	officer := s.role(api.SafetyOfficer)
+	wantKind(t, void(officer, "somebody else sat for him"), api.Conflict) // still open
+	s.answer(c, sit.ID, s.right)
+	s.hand(c, sit.ID)
+	for _, r := range []api.Role{api.Technician, api.Trainer, api.Administrator} {
+		wantKind(t, void(s.role(r), "somebody else sat for him"), api.Forbidden)
+	}
+	wantKind(t, void(officer, "because"), api.Invalid)
+	if err := void(officer, "somebody else sat for him"); err != nil {
+		t.Fatal(err)
+	}
+	wantKind(t, void(officer, "somebody else sat for him"), api.Conflict)
+	r, err := s.Result(t.Context(), c, sit.ID)
+	if err != nil || r.Void == nil || r.Sitting.State != api.StateVoid {
+		t.Errorf("after the void: %+v, %v", r.Void, err)
+	}
+}

@@ -1,0 +1,31 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+)
+
+// serveCmd serves a site.
+type serveCmd struct {
+	storage
+	Address string `help:"Where to listen." default:"127.0.0.1:8080" env:"SOLORIGHT_ADDRESS"`
+	Library bool   `help:"Import the procedures that ship with the program." default:"true" negatable:""`
+}
+
+// Run serves until it is told to stop.
+func (cmd *serveCmd) Run(e *env) (err error) {
+	st, err := cmd.open(e.ctx)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, st.Close()) }()
+	app := newApp(e, st)
+	if cmd.Library {
+		if err := importLibrary(e.ctx, app); err != nil {
+			return err
+		}
+	}
+	return listenAndServe(e, app, cmd.Address, func(url string) {
+		fmt.Fprintf(e.out, "Soloright serves on %s (%s)\n", url, st)
+	})
+}
