@@ -18,6 +18,7 @@ func init() {
 		"accept-the-reading": truthOfReading, "inspect-and-decide": truthOfInspection, "pass-the-test": truthOfTest,
 		"normal-or-fault": truthOfObservation, "symptom-to-cause": truthOfCause, "thread-state": truthOfThread,
 		"check-pass": truthOfCheckPass, "tighten-again": truthOfAgain, "clean-with": truthOfClean, "tight-enough": truthOfTight,
+		"tighten-the-joint": truthOfTightening, "which-fastener-where": truthOfLengths,
 	} {
 		oracles[name] = failing(o)
 	}

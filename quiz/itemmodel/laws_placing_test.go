@@ -71,6 +71,9 @@ func (p placing) note(model string, it quiz.Item) {
 		at := slices.IndexFunc(it.Key.Rows, func(r quiz.KeyRow) bool { return r.Fact == it.Lead })
 		p.add(model+": bin", slices.IndexFunc(in.Bins, func(b quiz.Option) bool { return b.ID == it.Key.Rows[at].Bin }), len(in.Bins))
 	}
+	if in.Kind == quiz.Match && in.Ordered {
+		return // so does its drawing, which shows the places as the procedure does
+	}
 	if in.Kind == quiz.Match {
 		at := slices.IndexFunc(it.Key.Rows, func(r quiz.KeyRow) bool { return r.Fact == it.Lead })
 		p.add(model+": row", at, len(in.Rows))
@@ -88,6 +91,7 @@ func (p placing) noteFigure(model string, it quiz.Item) {
 	}
 	if f.Joint != nil {
 		p.add(model+": mirrored", half(f.Joint.Mirror), 2)
+		p.add(model+": turned", f.Joint.Rotation/90, 4)
 	}
 	if f.Facing != nil {
 		p.add(model+": mirrored", half(f.Facing.Left < f.Facing.Right), 2)

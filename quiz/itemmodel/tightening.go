@@ -19,4 +19,6 @@ var torqueModels = []quiz.Model{
 	tightenAgain,
 	cleanWith,
 	tightEnough,
+	tightenTheJoint,
+	whichFastenerWhere,
 }
