@@ -18,22 +18,33 @@ var findTheWrongStep = &model{name: "find-the-wrong-step", version: 1, kinds: []
 const (
 	listedMost  = 7
 	listedLeast = 4
-	listedPool  = 12
+	listedPool  = 16
 )
 
 type wrongStepPlan struct {
 	*stepGraph
-	lead  content.Fact
-	moves []move
+	lead   content.Fact
+	n      int // steps listed
+	moves  []*move
+	places [][]draw // by the place of the moved step: how it can come to stand there
+	open   []int    // the places where it can
 }
 
 // move is one of the two steps of the lead's precedence taken out of order.
 type move struct {
 	moved, partner int   // the partner is the lead's other step
-	others         []int // further steps that the moved one is put on the wrong side of
-	pool           []int // steps to fill the list with; others among them
-	n              int   // steps listed
-	count          int
+	late           bool  // it is moved to a later place
+	others         []int // further steps that the moved one may be put on the wrong side of
+	pool           []int // steps to fill the list with; others stand first among them
+}
+
+// draw is a way to put the moved step in one place: with the partner and another
+// step on its wrong side, and enough steps of the pool beyond those two.
+type draw struct {
+	*move
+	other  int
+	beyond []int
+	need   int // how many of those beyond must be listed
 }
 
 func planWrongStep(src *quiz.Source, lead content.Fact) plan {
@@ -41,39 +52,43 @@ func planWrongStep(src *quiz.Source, lead content.Fact) plan {
 	if len(g.steps) > mostSteps {
 		return none("the procedure has more steps than are looked at")
 	}
-	p := &wrongStepPlan{stepGraph: g, lead: lead}
+	p := &wrongStepPlan{stepGraph: g, lead: lead, n: listedMost}
 	before, after := g.at(lead.Other), g.at(lead.Subject)
 	if g.twice[before] || g.twice[after] {
 		return none("another step reads the same")
 	}
-	p.addMove(after, before, g.nearest(after, listedPool, false))
-	p.addMove(before, after, g.nearest(before, listedPool, true))
+	p.addMove(&move{moved: after, partner: before}, g.nearest(after, listedPool, false))
+	p.addMove(&move{moved: before, partner: after, late: true}, g.nearest(before, listedPool, true))
 	if len(p.moves) == 0 {
 		return none("neither step can be moved so that two precedences are violated")
+	}
+	p.places = make([][]draw, p.n)
+	for at := range p.places {
+		if p.findDraws(at); len(p.places[at]) > 0 {
+			p.open = append(p.open, at)
+		}
 	}
 	return p
 }
 
-func (p *wrongStepPlan) addMove(moved, partner int, others []int) {
-	m := move{moved: moved, partner: partner}
+func (p *wrongStepPlan) addMove(m *move, others []int) {
 	for _, e := range others {
-		if e != partner && len(m.others) < listedPool/2 {
+		if e != m.partner && len(m.others) < listedPool/2 {
 			m.others = append(m.others, e)
 		}
 	}
 	m.pool = p.round(m)
-	if m.n = min(listedMost, 2+len(m.pool)); len(m.others) == 0 || m.n < listedLeast {
-		return
+	if n := 2 + len(m.pool); len(m.others) > 0 && n >= listedLeast {
+		p.n = min(p.n, n)
+		p.moves = append(p.moves, m)
 	}
-	m.count = max(1, choose(len(m.pool), m.n-2)-choose(len(m.pool)-len(m.others), m.n-2))
-	p.moves = append(p.moves, m)
 }
 
 // round returns others and the steps nearest to the moved one in the order of
 // the work, up to listedPool in all.
-func (p *wrongStepPlan) round(m move) []int {
+func (p *wrongStepPlan) round(m *move) []int {
 	pool := slices.Clone(m.others)
-	at := slices.Index(p.topo, m.moved)
+	at := p.rank[m.moved]
 	for d := 1; d < len(p.topo) && len(pool) < listedPool; d++ {
 		for _, i := range [2]int{at - d, at + d} {
 			if i < 0 || i >= len(p.topo) {
@@ -87,22 +102,44 @@ func (p *wrongStepPlan) round(m move) []int {
 	return pool
 }
 
+// findDraws finds the ways to put a moved step in the place. Moved early it must
+// stand before partner and other, so as many steps as stand before it must stand
+// before those two; moved late the other way about.
+func (p *wrongStepPlan) findDraws(at int) {
+	for _, m := range p.moves {
+		for _, o := range m.others {
+			d := draw{move: m, other: o, need: at}
+			if m.late {
+				d.need = p.n - 1 - at
+			}
+			for _, e := range m.pool {
+				if m.late && p.rank[e] > max(p.rank[m.partner], p.rank[o]) || !m.late && p.rank[e] < min(p.rank[m.partner], p.rank[o]) {
+					d.beyond = append(d.beyond, e)
+				}
+			}
+			if d.need <= min(len(d.beyond), p.n-3) {
+				p.places[at] = append(p.places[at], d)
+			}
+		}
+	}
+}
+
 // count counts the sets of steps for each step that is moved. Where the moved
 // step is put is not counted.
 func (p *wrongStepPlan) count() (int, string) {
 	sum := 0
 	for _, m := range p.moves {
-		sum = min(quiz.MaxCount, sum+m.count)
+		sets := choose(len(m.pool), p.n-2) - choose(len(m.pool)-len(m.others), p.n-2)
+		sum = min(quiz.MaxCount, sum+sets)
 	}
 	return sum, ""
 }
 
 func (p *wrongStepPlan) write(rnd *rand.Rand) (quiz.Item, error) {
-	m := &p.moves[rnd.IntN(len(p.moves))]
-	list := p.draw(rnd, m)
-	places := p.places(m, list)
-	at := places[rnd.IntN(len(places))]
-	list = slices.Insert(list, at, m.moved)
+	at := p.open[rnd.IntN(len(p.open))] // every place as likely as any other, as far as the work allows
+	draws := p.places[at]
+	m := &draws[rnd.IntN(len(draws))]
+	list := slices.Insert(p.list(rnd, m), at, m.moved)
 	it := quiz.Item{
 		Stem:    "This list of work was written down with one step in the wrong place. Which step is it? Not every step of the work is listed.",
 		Explain: quoted(p.texts[m.moved]) + " is out of place: " + inside(sentence(p.lead.Text)), Seconds: 20 + 10*len(list), Chance: oneOf(len(list)),
@@ -124,43 +161,29 @@ func (p *wrongStepPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 	return it, nil
 }
 
-// draw chooses the steps of the list but for the moved one, in the order of the
-// work: the partner, and others of the pool among which there is a second violation.
-func (p *wrongStepPlan) draw(rnd *rand.Rand, m *move) []int {
-	list := make([]int, 0, m.n)
-	for second := false; !second; {
-		list = append(list[:0], m.partner)
-		for _, i := range some(rnd, len(m.pool), m.n-2) {
-			second = second || i < len(m.others)
-			list = append(list, m.pool[i])
+// list chooses the steps but for the moved one, in the order of the work: the
+// partner, the other, those that must stand beyond them, and any of the rest.
+func (p *wrongStepPlan) list(rnd *rand.Rand, d *draw) []int {
+	list := append(make([]int, 0, p.n), d.partner, d.other)
+	for _, i := range some(rnd, len(d.beyond), d.need) {
+		list = append(list, d.beyond[i])
+	}
+	rest := make([]int, 0, listedPool)
+	for _, e := range d.pool {
+		if !slices.Contains(list, e) {
+			rest = append(rest, e)
 		}
+	}
+	for _, i := range some(rnd, len(rest), p.n-1-len(list)) {
+		list = append(list, rest[i])
 	}
 	slices.SortFunc(list, func(a, b int) int { return p.rank[a] - p.rank[b] })
 	return list
 }
 
-// places lists where the moved step can be put: on the wrong side of its partner
-// and of one more.
-func (p *wrongStepPlan) places(m *move, list []int) []int {
-	out := make([]int, 0, len(list)+1)
-	for at := range len(list) + 1 {
-		violated, partner := 0, false
-		for i, e := range list {
-			if i < at && p.comes(m.moved, e) || i >= at && p.comes(e, m.moved) {
-				violated++
-				partner = partner || e == m.partner
-			}
-		}
-		if violated >= 2 && partner {
-			out = append(out, at)
-		}
-	}
-	return out
-}
-
 // shown lists the precedences that the list gives away: those among the steps
 // that stand right.
-func (p *wrongStepPlan) shown(m *move, list []int) []content.FactID {
+func (p *wrongStepPlan) shown(m *draw, list []int) []content.FactID {
 	out := p.told(make([]content.FactID, 0, 32), list...)
 	for i, a := range list {
 		for _, b := range list[i+1:] {
@@ -172,7 +195,7 @@ func (p *wrongStepPlan) shown(m *move, list []int) []content.FactID {
 	return out
 }
 
-func (p *wrongStepPlan) because(m *move, list []int, e int) string {
+func (p *wrongStepPlan) because(m *draw, list []int, e int) string {
 	at, moved := slices.Index(list, e), slices.Index(list, m.moved)
 	if at < moved && p.comes(m.moved, e) || at > moved && p.comes(e, m.moved) {
 		return quoted(p.texts[e]) + " is in its place; it is another step that stands on the wrong side of it."

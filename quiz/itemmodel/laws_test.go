@@ -78,7 +78,7 @@ func TestLaws(t *testing.T) {
 			t.Run(m.Name(), func(t *testing.T) {
 				leads := leadsOf(src, m)
 				for _, f := range leads {
-					holdFact(t, src, m, f, scaled(min(100, max(25, 3000/len(leads)))))
+					holdFact(t, src, m, f, scaled(min(80, max(20, 2000/len(leads)))))
 				}
 			})
 		}
@@ -108,6 +108,9 @@ func holdFact(t *testing.T, src *quiz.Source, m quiz.Model, f content.Fact, seed
 	for seed := 0; seed < seeds || n <= 4 && len(seen) < n && seed < 200; seed++ {
 		it := mustWrite(t, src, m, f, seed)
 		if err := checkItem(src, m, f, it); err != nil {
+			t.Fatalf("%s, seed %d: %v\n%s", f.ID, seed, err, asJSON(it))
+		}
+		if err := checkMarks(it, random(seed)); err != nil {
 			t.Fatalf("%s, seed %d: %v\n%s", f.ID, seed, err, asJSON(it))
 		}
 		face := asked(it)
