@@ -84,22 +84,22 @@ func (p *wrongStepPlan) addMove(m *move, others []int) {
 	}
 }
 
-// round returns others and the steps nearest to the moved one in the order of
-// the work, up to listedPool in all.
+// round returns others and further steps, up to listedPool in all: those first
+// that give nothing away, and of these the nearest to the moved one.
 func (p *wrongStepPlan) round(m *move) []int {
-	pool := slices.Clone(m.others)
+	var near []int
 	at := p.rank[m.moved]
-	for d := 1; d < len(p.topo) && len(pool) < listedPool; d++ {
+	for d := 1; d < len(p.topo); d++ {
 		for _, i := range [2]int{at - d, at + d} {
 			if i < 0 || i >= len(p.topo) {
 				continue
 			}
-			if e := p.topo[i]; e != m.partner && !p.twice[e] && !slices.Contains(pool, e) {
-				pool = append(pool, e)
+			if e := p.topo[i]; e != m.partner && !p.twice[e] && !slices.Contains(m.others, e) {
+				near = append(near, e)
 			}
 		}
 	}
-	return pool
+	return append(slices.Clone(m.others), p.quiet(near, listedPool-len(m.others))...)
 }
 
 // findDraws finds the ways to put a moved step in the place. Moved early it must

@@ -62,8 +62,8 @@ func (g *stepGraph) told(shows []content.FactID, steps ...int) []content.FactID 
 }
 
 // nearest returns up to n steps that must come before (or, where later is set,
-// after) the step, nearest in the order of the work first; steps that read like
-// another one are left out.
+// after) the step: those whose text gives nothing away first, and of these the
+// nearest in the order of the work. Steps that read like another are left out.
 func (g *stepGraph) nearest(step, n int, later bool) []int {
 	var out []int
 	topo := g.topo
@@ -76,11 +76,18 @@ func (g *stepGraph) nearest(step, n int, later bool) []int {
 		if later {
 			isIt = g.comes(step, e)
 		}
-		if isIt && !g.twice[e] && len(out) < n {
+		if isIt && !g.twice[e] {
 			out = append(out, e)
 		}
 	}
-	return out
+	return g.quiet(out, n)
+}
+
+// quiet keeps n of the steps, those first whose text gives no fact away: a form
+// has room for few items that show what another asks.
+func (g *stepGraph) quiet(steps []int, n int) []int {
+	slices.SortStableFunc(steps, func(a, b int) int { return min(1, len(g.shows[a])) - min(1, len(g.shows[b])) })
+	return steps[:min(n, len(steps))]
 }
 
 // quoted puts a step's text in quotation marks.
