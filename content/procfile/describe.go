@@ -128,8 +128,15 @@ func kindOfKey(k content.Key) string {
 	return "keys"
 }
 
+// idsElsewhere says what the keys name that name no element of a section.
+var idsElsewhere = map[string]string{
+	"Layer.on": "layers", "Procedure.prerequisites": "procedures", "Blueprint.procedure": "id of a procedure", "Blueprint.always": "facts",
+}
+
 func scalarKind(k content.Key, t reflect.Type, list string) string {
 	switch {
+	case idsElsewhere[k.ID()] != "":
+		return list + idsElsewhere[k.ID()]
 	case content.RefersTo(k) != "" && list != "":
 		return list + content.RefersTo(k)
 	case content.RefersTo(k) != "":

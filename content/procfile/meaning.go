@@ -47,7 +47,7 @@ var meaning = map[string]string{
 	"Energy.lock":     "The act of locking and tagging.",
 	"Energy.relieve":  "How it is relieved, downstream of the lock.",
 	"Energy.prove":    "How zero is proved.",
-	"Energy.no_proof": "What is taken for a proof and is none; a list of wrongs.",
+	"Energy.no_proof": "What is taken for a proof and is none.",
 	"Energy.returns":  "Set where it can build up again.",
 	"Energy.step":     "The step at which it is proved zero; its phase is isolate.",
 
@@ -56,12 +56,12 @@ var meaning = map[string]string{
 
 	"Return.how": "How it can build up again.",
 	"Return.do":  "What is done about it.",
-	"Return.not": "What is not enough; a list of wrongs.",
+	"Return.not": "What is not enough.",
 
 	"Opening.id":    "Id of the opening.",
 	"Opening.title": "What is opened.",
 	"Opening.do":    "Which fasteners are eased first, how far, standing where.",
-	"Opening.not":   "How it is not opened; a list of wrongs.",
+	"Opening.not":   "How it is not opened.",
 	"Opening.joint": "Id of the joint.",
 	"Opening.step":  "The step that states it; it comes after every proof of zero, or belongs to relieving.",
 
@@ -92,7 +92,7 @@ var meaning = map[string]string{
 	"Surface.name":      "Its name.",
 	"Surface.treatment": "What goes on it; as-supplied: it comes ready, nothing is added.",
 	"Surface.product":   "The product by name; required for lubricant, anti-seize and threadlock, else left out.",
-	"Surface.never":     "Products that must not go on it; a list of wrongs.",
+	"Surface.never":     "Products that must not go on it.",
 	"Surface.critical":  "A wrong product is a critical miss.",
 
 	"Facing.kind":     "Whether there is a right way round.",
@@ -167,7 +167,7 @@ var meaning = map[string]string{
 	"Rule.means":  "What the table lists: the places in order, or for each place the order stamped on it.",
 
 	"CheckPass.do":  "What is done.",
-	"CheckPass.not": "What is not done; a list of wrongs.",
+	"CheckPass.not": "What is not done.",
 
 	"Align.every":      "The angle from one aligned hole to the next.",
 	"Align.hand":       "The hand of the thread.",
@@ -176,7 +176,7 @@ var meaning = map[string]string{
 	"Align.critical":   "Going past the maximum, or back, is a critical miss.",
 
 	"Again.when": "When: after what, or never.",
-	"Again.not":  "When it is not; a list of wrongs.",
+	"Again.not":  "When it is not.",
 
 	"Setting.id":         "Id of the setting.",
 	"Setting.title":      "What is set or measured.",
@@ -211,7 +211,7 @@ var meaning = map[string]string{
 	"Case.because": "Why, in one sentence.",
 
 	"Clean.with": "What it may be cleaned with.",
-	"Clean.not":  "What it must not be cleaned with; a list of wrongs.",
+	"Clean.not":  "What it must not be cleaned with.",
 
 	"Test.id":        "Id of the test.",
 	"Test.title":     "What is tested.",
@@ -229,13 +229,13 @@ var meaning = map[string]string{
 	"Criterion.limit":      "For what is measured.",
 	"Criterion.resolution": "One step of the gauge; with a limit only.",
 	"Criterion.pass":       "For what is seen: what may be seen when the test is passed.",
-	"Criterion.fail":       "What may be seen when it is failed; a list of wrongs. Goes with pass.",
+	"Criterion.fail":       "What may be seen when it is failed. Goes with pass.",
 
 	"Observation.id":       "Id of the observation.",
 	"Observation.seen":     "What is seen.",
 	"Observation.normal":   "true where it is normal; left out, it is a fault.",
 	"Observation.means":    "What it comes from.",
-	"Observation.not":      "What it is wrongly taken for; a list of wrongs.",
+	"Observation.not":      "What it is wrongly taken for.",
 	"Observation.critical": "Misreading it is a critical miss.",
 	"Observation.builds":   "Ids of the builds it holds for; left out, all.",
 	"Observation.step":     "The step that states it.",
@@ -243,7 +243,7 @@ var meaning = map[string]string{
 	"Fault.id":      "Id of the fault.",
 	"Fault.symptom": "What shows in service.",
 	"Fault.causes":  "Its probable causes.",
-	"Fault.not":     "What is not a cause of it; a list of wrongs.",
+	"Fault.not":     "What is not a cause of it.",
 	"Fault.builds":  "Ids of the builds it holds for; left out, all.",
 	"Fault.step":    "The step that states it.",
 
@@ -253,7 +253,7 @@ var meaning = map[string]string{
 	"Hazard.id":       "Id of the hazard.",
 	"Hazard.hazard":   "What may happen.",
 	"Hazard.controls": "What is done against it.",
-	"Hazard.not":      "What is no control of it; a list of wrongs.",
+	"Hazard.not":      "What is no control of it.",
 	"Hazard.critical": "Choosing what is no control is a critical miss.",
 	"Hazard.builds":   "Ids of the builds it holds for; left out, all.",
 	"Hazard.step":     "The step that states it.",
