@@ -29,6 +29,7 @@ type hazardPlan struct {
 type hazardRow struct {
 	hazard   *content.Hazard
 	fact     content.Fact
+	said     string          // why another hazard's control does not do
 	controls []content.Cause // that serve no other hazard
 }
 
@@ -54,7 +55,7 @@ func hazardRows(src *quiz.Source) []hazardRow {
 	var rows []hazardRow
 	for _, f := range src.Index.Of(content.KindHazard) {
 		h := src.Index.Hazard(f.Subject)
-		r := hazardRow{hazard: h, fact: f}
+		r := hazardRow{hazard: h, fact: f, said: " does not guard against it. " + sentence(f.Text)}
 		for _, c := range h.Controls {
 			if !servesAnother(src, h, c) {
 				r.controls = append(r.controls, c)
@@ -112,7 +113,7 @@ func (p *hazardPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 		match[i] = matchRow{text: r.hazard.Hazard, fact: r.fact.ID, bin: at[i], because: make([]string, p.n), dangerous: anyWrong(r.fact.Critical, at[i], p.n)}
 		for b := range bins {
 			if b != at[i] {
-				match[i].because[b] = quoted(bins[b]) + " does not guard against it. " + sentence(r.fact.Text)
+				match[i].because[b] = quoted(bins[b]) + r.said
 			}
 		}
 	}
