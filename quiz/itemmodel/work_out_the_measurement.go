@@ -68,15 +68,15 @@ func (r *readings) draw(rnd *rand.Rand) []int64 {
 	n := len(r.setting.Readings)
 	switch r.setting.WorkOut {
 	case content.Difference:
-		first := r.near + jitter(rnd, r.near)
+		first := r.near + r.jitter(rnd, r.near)
 		if r.near >= 0 && first < k {
 			first = k + 1 + rnd.Int64N(4)
 		}
 		return []int64{first, first - k}
 	case content.Sum:
-		return spread(rnd, k, n)
+		return r.spread(rnd, k, n)
 	case content.Mean:
-		return spread(rnd, k*int64(n), n)
+		return r.spread(rnd, k*int64(n), n)
 	}
 	return r.swing(rnd, k, n)
 }
@@ -100,21 +100,23 @@ func (r *readings) swing(rnd *rand.Rand, k int64, n int) []int64 {
 }
 
 // spread makes n readings with the given sum.
-func spread(rnd *rand.Rand, sum int64, n int) []int64 {
+func (r *readings) spread(rnd *rand.Rand, sum int64, n int) []int64 {
 	out := make([]int64, n)
 	left := sum
 	for i := range n - 1 {
 		share := left / int64(n-i)
-		out[i] = share + jitter(rnd, share)
+		out[i] = share + r.jitter(rnd, share)
 		left -= out[i]
 	}
 	out[n-1] = left
 	return out
 }
 
-// jitter is a twentieth of v, either way, at least one.
-func jitter(rnd *rand.Rand, v int64) int64 {
-	by := max(v/20, 1)
+// jitter is a twentieth of v, either way, at least one, and no more than the limits
+// are apart: a bore of 110 mm does not come 5 mm larger, nor four readings of one gap
+// with 10 mm between them.
+func (r *readings) jitter(rnd *rand.Rand, v int64) int64 {
+	by := max(min(v/20, r.gauge.zones[within].size()), 1)
 	return rnd.Int64N(2*by+1) - by
 }
 
