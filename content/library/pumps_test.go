@@ -4,6 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"math/big"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +13,9 @@ import (
 	"soloright/content"
 	"soloright/content/library"
 	"soloright/content/torque"
+	"soloright/quiz"
+	"soloright/quiz/itemmodel"
+	"soloright/scoring"
 )
 
 // pumps are the procedures that this file looks at closely.
@@ -270,6 +274,29 @@ func TestCriticalFactsAreAQuarterAtMost(t *testing.T) {
 		}
 		if 4*critical > len(facts) || critical == 0 {
 			t.Errorf("%s: %d of %d facts are critical", id, critical, len(facts))
+		}
+	}
+}
+
+// Who is right on nineteen sheets of twenty passes nine times of ten or more,
+// whichever form comes up.
+func TestPumpFormsPassWhoIsRightOnNineteenOfTwenty(t *testing.T) {
+	for _, id := range pumps {
+		p := read(t, id)
+		bp, ok := library.Blueprint(id)
+		if !ok {
+			t.Fatalf("%s has no blueprint", id)
+		}
+		bank := quiz.NewBank(quiz.NewSource(p, ""), itemmodel.All())
+		for i := range 60 {
+			f, err := quiz.Assemble(bank, *bp, quiz.History{}, quiz.Seed{byte(i), 'p'})
+			if err != nil {
+				t.Fatal(err)
+			}
+			pass := scoring.PassProbability(scoring.ShapeOf(f), f.Cut, big.NewRat(95, 100), true)
+			if pass.Cmp(big.NewRat(9, 10)) < 0 {
+				t.Errorf("%s, form %d: %s pass", id, i, pass.FloatString(3))
+			}
 		}
 	}
 }
