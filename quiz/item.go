@@ -78,7 +78,8 @@ type Option struct {
 
 // Drawn says how a part is drawn in a section: its shape and which way round.
 // Toward is the direction of its feature: "left" or "right" in a facing figure,
-// "in" (toward the far end) or "out" in a stack. Mark is a dab of marking paint
+// "in" (toward the far end) or "out" in a stack; empty where nothing is said of
+// it, and then the drawing must not say it either. Mark is a dab of marking paint
 // on the face that looks Toward, for shapes whose two sides look alike.
 type Drawn struct {
 	Shape  content.Shape `json:"shape"`
