@@ -24,6 +24,9 @@ func FuzzMark(f *testing.F) {
 	for i := range everyItem() {
 		for _, s := range []string{`{}`, `{"options":["a"]}`, `{"options":["a","c","b","d"]}`, `{"rows":{"a":"b"}}`, `{"number":"13,6 N·m"}`, `{"number":"1/0"}`,
 			`{"options":["a"],"number":"3"}`, `{"rows":{"":""}}`, `{"number":"−0"}`} {
+			if err := json.Unmarshal([]byte(s), new(quiz.Answer)); err != nil {
+				f.Fatalf("seed %s is no answer: %v", s, err)
+			}
 			f.Add(i, []byte(s))
 		}
 	}
@@ -31,7 +34,7 @@ func FuzzMark(f *testing.F) {
 	f.Fuzz(func(t *testing.T, i int, raw []byte) {
 		var a quiz.Answer
 		if i < 0 || json.Unmarshal(raw, &a) != nil {
-			t.Skip()
+			return // no answer: whoever reads it refuses it before it gets here
 		}
 		it := items[i%len(items)]
 		err := quiz.CheckAnswer(it.Interaction, a)
