@@ -25,7 +25,7 @@ type procedureCmd struct {
 
 // checkCmd checks files.
 type checkCmd struct {
-	Files []string `arg:"" type:"existingfile" help:"Procedure files."`
+	Files []string `arg:"" help:"Procedure files."`
 }
 
 // Run checks every file and exits with 1 where one has errors. Nothing is changed.
@@ -124,7 +124,7 @@ func buildsOf(p *content.Procedure) []string {
 
 // previewCmd shows facts and items.
 type previewCmd struct {
-	File  string `arg:"" type:"existingfile" help:"Procedure file."`
+	File  string `arg:"" help:"Procedure file."`
 	Build string `help:"The build; by default the first."`
 	Seed  string `help:"Text that chooses the samples; by default other ones each time."`
 	HTML  string `name:"page" help:"Also write a page for trainers to this file." type:"path"`
@@ -195,7 +195,7 @@ func printFact(e *env, f api.PreviewFact) {
 // importCmd puts a revision into the record.
 type importCmd struct {
 	storage
-	Files []string `arg:"" type:"existingfile" help:"Procedure files; a blueprint NAME.blueprint.yaml beside a file goes with it."`
+	Files []string `arg:"" help:"Procedure files; a blueprint NAME.blueprint.yaml beside a file goes with it."`
 }
 
 // Run imports every file. A file with errors changes nothing and ends the import.

@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/rogpeppe/go-internal/testscript"
+
 	"soloright/api"
 	"soloright/api/store"
 	"soloright/quiz"
@@ -32,16 +34,26 @@ var built = sync.OnceValues(func() (string, error) {
 	return bin, nil
 })
 
-func TestMain(m *testing.M) {
-	code := m.Run()
-	if bin, err := built(); err == nil && testsBuilt {
-		os.RemoveAll(filepath.Dir(bin))
+// tests runs the tests and removes the built program afterwards, if one was asked for.
+type tests struct{ *testing.M }
+
+func (m tests) Run() int {
+	code := m.M.Run()
+	if testsBuilt {
+		if bin, err := built(); err == nil {
+			os.RemoveAll(filepath.Dir(bin))
+		}
 	}
-	os.Exit(code)
+	return code
 }
 
 // testsBuilt tells whether a test asked for the built program.
 var testsBuilt bool
+
+// TestMain lets the scripts of TestScripts call soloright by its name.
+func TestMain(m *testing.M) {
+	testscript.Main(tests{m}, map[string]func(){"soloright": main})
+}
 
 // program is soloright running as a process of its own.
 type program struct {
