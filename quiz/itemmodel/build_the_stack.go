@@ -80,7 +80,7 @@ func (p *stackPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 	for i, e := range shown {
 		parts[i] = p.order.texts[e]
 	}
-	it.Signature = signature("", parts)
+	it.Signature, it.Shows = signature("", parts), p.counts(p.src, shown)
 	it.Stem = p.stem(bits.OnesCount64(set), len(it.Key.Alike) > 0)
 	it.Explain = "One right order: " + p.order.inWords(shown) + "."
 	it.Figure = p.figure(nil, len(shown), rnd.IntN(2) == 0)

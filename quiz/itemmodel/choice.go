@@ -26,6 +26,7 @@ type choicePlan struct {
 	seconds int             // by default 45
 	shows   []content.FactID
 	figure  *quiz.Figure
+	tells   func(text string) []content.FactID // what an option's text gives away; nil: nothing
 
 	// ordered says that the options have a natural order (numbers rising) and are
 	// not shuffled: wrong is in that order, and the right text, of which there is
@@ -122,6 +123,9 @@ func (c *choicePlan) write(rnd *rand.Rand) (quiz.Item, error) {
 			text = w.Text
 			it.Feedback = append(it.Feedback, quiz.Feedback{Option: letter(i), Text: w.Because})
 			parts = append(parts, text)
+		}
+		if c.tells != nil {
+			it.Shows = union(it.Shows, c.tells(text)...)
 		}
 		it.Interaction.Options[i] = quiz.Option{ID: letter(i), Text: text}
 		it.Key.Options[i] = quiz.KeyOption{ID: letter(i), Right: isRight, Fact: c.lead.ID, Dangerous: !isRight && c.lead.Critical}

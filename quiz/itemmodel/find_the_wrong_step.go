@@ -187,8 +187,8 @@ func (p *wrongStepPlan) shown(m *draw, list []int) []content.FactID {
 	out := p.told(make([]content.FactID, 0, 32), list...)
 	for i, a := range list {
 		for _, b := range list[i+1:] {
-			if f := p.facts[a][b]; f != "" && a != m.moved && b != m.moved && !slices.Contains(out, f) {
-				out = append(out, f)
+			if f := p.facts[a][b]; f != "" && a != m.moved && b != m.moved {
+				out = union(out, f)
 			}
 		}
 	}

@@ -10,9 +10,13 @@ var guardAgainst = &model{name: "guard-against", version: 1, kinds: []content.Fa
 
 func planGuard(src *quiz.Source, lead content.Fact) plan {
 	h := src.Index.Hazard(lead.Subject)
+	told := map[string][]content.FactID{}
 	controls := make([]string, len(h.Controls))
 	for i, c := range h.Controls {
 		controls[i] = c.Text
+		told[c.Text] = toldBy(src, c.Text, nil)
 	}
-	return newChoiceAny(lead, sentence(h.Hazard)+" What do you do against it?", controls, h.Not)
+	c := newChoiceAny(lead, sentence(h.Hazard)+" What do you do against it?", controls, h.Not)
+	c.tells = func(text string) []content.FactID { return told[text] }
+	return c
 }

@@ -10,7 +10,8 @@ import (
 
 // hazardAndControl asks which control guards against which hazard, one control
 // for each hazard shown. A control that is stated for several hazards of the
-// procedure is never shown, so none can serve two of those shown.
+// procedure is never shown, so none can serve two of those shown. The controls
+// shown give away what is asked of each of these hazards by itself.
 var hazardAndControl = &model{name: "hazard-and-control", version: 1, kinds: []content.FactKind{content.KindHazard}, plan: planHazard}
 
 // The bounds of the hazards shown.
@@ -29,8 +30,9 @@ type hazardPlan struct {
 type hazardRow struct {
 	hazard   *content.Hazard
 	fact     content.Fact
-	said     string          // why another hazard's control does not do
-	controls []content.Cause // that serve no other hazard
+	said     string             // why another hazard's control does not do
+	controls []content.Cause    // that serve no other hazard
+	told     [][]content.FactID // what each of them gives away
 }
 
 type hazardRowsKey struct{}
@@ -58,7 +60,7 @@ func hazardRows(src *quiz.Source) []hazardRow {
 		r := hazardRow{hazard: h, fact: f, said: " does not guard against it. " + sentence(f.Text)}
 		for _, c := range h.Controls {
 			if !servesAnother(src, h, c) {
-				r.controls = append(r.controls, c)
+				r.controls, r.told = append(r.controls, c), append(r.told, toldBy(src, c.Text, nil))
 			}
 		}
 		twice := slices.ContainsFunc(rows, func(o hazardRow) bool { return sameText(o.hazard.Hazard, h.Hazard) })
@@ -105,8 +107,11 @@ func (p *hazardPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 	}
 	rows = shuffled(rnd, rows)
 	bins, at := make([]string, p.n), rnd.Perm(p.n)
+	var shows []content.FactID
 	for i, r := range rows {
-		bins[at[i]] = r.controls[rnd.IntN(len(r.controls))].Text
+		c := rnd.IntN(len(r.controls))
+		bins[at[i]] = r.controls[c].Text
+		shows = union(union(shows, r.fact.ID), r.told[c]...)
 	}
 	match := make([]matchRow, p.n)
 	for i, r := range rows {
@@ -118,6 +123,6 @@ func (p *hazardPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 		}
 	}
 	it := writeMatch("What guards against what? Give each hazard its control.", match, bins)
-	it.Explain = sentence(p.lead.Text)
+	it.Explain, it.Shows = sentence(p.lead.Text), shows
 	return it, nil
 }

@@ -25,7 +25,7 @@ func planIsolation(src *quiz.Source, lead content.Fact) plan {
 		return planRestore(src, lead, iso)
 	}
 	g := isolationOf(src, iso)
-	p := &isolationPlan{src: src, order: g.order, lead: lead, stem: "Put this in the order in which it is done, from the first act to the first opening."}
+	p := &isolationPlan{src: src, order: g.order, lead: lead, told: g.told, stem: "Put this in the order in which it is done, from the first act to the first opening."}
 	for _, energies := range g.energySets(lead) {
 		for _, prepare := range g.prepareSets(len(energies)) {
 			p.sets = append(p.sets, slices.Concat(prepare, []int{g.shutdown}, slices.Concat(energies...), []int{g.opening}))
@@ -64,6 +64,7 @@ type isolation struct {
 	shutdown, opening int
 	energies          [][]int // isolate, lock, relieve, prove
 	energyIDs         []string
+	told              [][]content.FactID // by act: what its text gives away, such as how zero is proved
 }
 
 type isolationKey struct{}
@@ -99,6 +100,9 @@ func newIsolation(src *quiz.Source, iso *content.Isolation) *isolation {
 		g.energies, g.energyIDs = append(g.energies, acts), append(g.energyIDs, e.ID)
 	}
 	g.opening = add("opening", iso.FirstOpening.Text)
+	for _, text := range texts {
+		g.told = append(g.told, toldBy(src, text, nil))
+	}
 	g.order = blankOrder(ids, texts)
 	g.statePairs()
 	g.settle(src.Index)
@@ -180,7 +184,8 @@ type isolationPlan struct {
 	src  *quiz.Source
 	lead content.Fact
 	stem string
-	sets [][]int // what is shown, in one order that is right
+	told [][]content.FactID // by act: what its text gives away
+	sets [][]int            // what is shown, in one order that is right
 }
 
 // checked refuses sets in which two acts read the same, or with too few pairs.
@@ -212,6 +217,9 @@ func (p *isolationPlan) write(rnd *rand.Rand) (quiz.Item, error) {
 	parts := make([]string, len(set))
 	for i, e := range set {
 		parts[i] = p.texts[e]
+		if p.told != nil {
+			it.Shows = union(it.Shows, p.told[e]...)
+		}
 	}
 	it.Signature = signature("", parts)
 	it.Stem = p.stem

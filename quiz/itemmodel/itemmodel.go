@@ -93,13 +93,11 @@ func (e noItem) Error() string { return "no item can be written: " + string(e) }
 
 // finish fills in what every item has in common: its id, model, lead fact, topic and
 // the facts it tests, which are the lead, those of its key, and those given, each once.
-// What an item shows of its own facts gives nothing away and is left out of Shows.
+// The lead is left out of Shows: no other item of a form has it.
 func finish(m quiz.Model, src *quiz.Source, lead content.Fact, it quiz.Item, tested ...content.FactID) quiz.Item {
 	it.Model, it.Version, it.Lead, it.Topic = m.Name(), m.Version(), lead.ID, lead.Kind.Topic()
 	it.Facts = testedFacts(src, &it, tested)
-	it.Shows = slices.DeleteFunc(it.Shows, func(id content.FactID) bool {
-		return slices.ContainsFunc(it.Facts, func(f quiz.Tested) bool { return f.Fact == id })
-	})
+	it.Shows = slices.DeleteFunc(it.Shows, func(id content.FactID) bool { return id == lead.ID })
 	it.ID = itemID(it)
 	return it
 }

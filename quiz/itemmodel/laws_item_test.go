@@ -19,6 +19,7 @@ func checkItem(src *quiz.Source, m quiz.Model, f content.Fact, it quiz.Item) err
 		checkFeedback(it),
 		checkTruth(src, m, it),
 		checkChance(src, m, it),
+		checkShows(src, it),
 	)
 }
 
@@ -50,9 +51,9 @@ func checkHead(src *quiz.Source, m quiz.Model, f content.Fact, it quiz.Item) err
 		}
 		seen[tf.Fact] = true
 	}
-	for _, id := range it.Shows {
-		if _, ok := src.Index.Fact(id); !ok || seen[id] {
-			bad("shows %s: unknown, or tested by the item", id)
+	for i, id := range it.Shows {
+		if _, ok := src.Index.Fact(id); !ok || id == f.ID || slices.Contains(it.Shows[:i], id) {
+			bad("shows %s: unknown, twice, or its lead", id)
 		}
 	}
 	for _, id := range keyFacts(it.Key) {

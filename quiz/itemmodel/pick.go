@@ -7,6 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"soloright/content"
 	"soloright/quiz"
 )
 
@@ -50,6 +51,16 @@ func signature(head string, parts []string) string {
 	s := slices.Clone(parts)
 	slices.Sort(s)
 	return head + "|" + strings.Join(s, "|")
+}
+
+// union adds to the facts those that are not yet among them.
+func union(facts []content.FactID, more ...content.FactID) []content.FactID {
+	for _, id := range more {
+		if !slices.Contains(facts, id) {
+			facts = append(facts, id)
+		}
+	}
+	return facts
 }
 
 // sentence makes a sentence of a clause: a capital, a full stop.

@@ -24,7 +24,7 @@ var (
 
 func planProof(src *quiz.Source, lead content.Fact) plan {
 	e := src.Index.Energy(lead.Subject)
-	return newChoice(lead, sentence(sentenceHead(e.Source))+" It is isolated, locked and relieved. How do you prove zero?", e.Prove, e.NoProof)
+	return newChoice(lead, sentence(sentenceHead(e.Source))+" How do you prove that it is at zero?", e.Prove, e.NoProof)
 }
 
 func planReturn(src *quiz.Source, lead content.Fact) plan {
@@ -78,6 +78,6 @@ func planHold(src *quiz.Source, lead content.Fact) plan {
 	if len(c.wrong) < fewestWrong {
 		return none("fewer than two other hold points are stated")
 	}
-	c.shows = toldBy(src, step.Hold.Look, step.Parts)
+	c.shows, c.tells = toldBy(src, step.Hold.Look, step.Parts), stepsOf(src).toldByText
 	return c
 }

@@ -87,6 +87,21 @@ func (s *stack) place() string {
 	return "into the bore from the " + s.st.From
 }
 
+// counts returns the quantities that layers give away: of parts of which as many
+// are among them as there are in all, and more than one.
+func (s *stack) counts(src *quiz.Source, layers []int) []content.FactID {
+	n := map[string]int{}
+	var out []content.FactID
+	for _, e := range layers {
+		id := s.st.Layers[e].Part
+		n[id]++
+		if p := src.Index.Part(id); p != nil && p.Quantity > 1 && n[id] == p.Quantity {
+			out = append(out, content.FactID("quantity/"+id))
+		}
+	}
+	return out
+}
+
 // inWords lists things in a row; acts may hold commas, so semicolons part them.
 func (o *order) inWords(shown []int) string {
 	texts := make([]string, len(shown))

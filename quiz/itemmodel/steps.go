@@ -52,13 +52,17 @@ func newStepGraph(src *quiz.Source) *stepGraph {
 // told adds what the texts of the steps give away.
 func (g *stepGraph) told(shows []content.FactID, steps ...int) []content.FactID {
 	for _, s := range steps {
-		for _, id := range g.shows[s] {
-			if !slices.Contains(shows, id) {
-				shows = append(shows, id)
-			}
-		}
+		shows = union(shows, g.shows[s]...)
 	}
 	return shows
+}
+
+// toldByText returns what the text of a step gives away.
+func (g *stepGraph) toldByText(text string) []content.FactID {
+	if i := slices.Index(g.texts, text); i >= 0 {
+		return g.shows[i]
+	}
+	return nil
 }
 
 // nearest returns up to n steps that must come before (or, where later is set,

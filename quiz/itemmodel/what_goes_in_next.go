@@ -136,6 +136,7 @@ func planNext(src *quiz.Source, lead content.Fact) plan {
 
 func (p *nextPlan) addCase(src *quiz.Source, st state) {
 	c := nextCase{placed: p.order.sorted(st.placed)}
+	c.shows = p.counts(src, c.placed)
 	for e, k := range p.kind {
 		if e == k && st.openAny>>k&1 == 0 {
 			c.wrong = append(c.wrong, k)
