@@ -252,3 +252,48 @@ func leads(b *quiz.Bank) map[content.FactID]bool {
 	}
 	return out
 }
+
+// One person sits form after form: no item comes again while its family has one
+// that the person has not met.
+func TestLibraryItemsComeFresh(t *testing.T) {
+	sittings := 25
+	if testing.Short() {
+		sittings = 5
+	}
+	for _, e := range editions(t) {
+		count := map[string]int{}
+		for _, f := range e.bank.Families() {
+			count[f.Model.Name()+" on "+string(f.Lead)] = f.Count
+		}
+		var h quiz.History
+		met := map[string]map[string]bool{} // by family
+		repeats := 0
+		for i := range sittings {
+			f, err := quiz.Assemble(e.bank, e.bp, h, seedOf(i))
+			if err != nil {
+				t.Fatalf("%s, sitting %d: %v", e.name, i, err)
+			}
+			if bad := faults(f, e.bp); len(bad) > 0 {
+				t.Fatalf("%s, sitting %d: %q", e.name, i, bad)
+			}
+			for _, it := range f.Items {
+				fam := it.Model + " on " + string(it.Lead)
+				if met[fam] == nil {
+					met[fam] = map[string]bool{}
+				}
+				if met[fam][it.ID] {
+					repeats++
+					if len(met[fam]) < count[fam] {
+						t.Errorf("%s, sitting %d: an item of %s again, %d of %d met", e.name, i, fam, len(met[fam]), count[fam])
+					}
+				}
+				met[fam][it.ID] = true
+				h.Items = append(h.Items, it.ID)
+				for _, x := range it.Facts {
+					h.Facts = append(h.Facts, x.Fact)
+				}
+			}
+		}
+		t.Logf("%s: %d of %d items in %d sittings were met before", e.name, repeats, sittings*e.bp.Items, sittings)
+	}
+}

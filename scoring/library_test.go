@@ -233,3 +233,81 @@ func TestSortingTheBench(t *testing.T) {
 		t.Errorf("seen %v: the library does not try both", seen)
 	}
 }
+
+// The forecast of every blueprint of the library: better persons pass more often,
+// the confirming step helps, the hardest form is the hardest, and who holds .95
+// passes nine times of ten.
+func TestLibraryForecasts(t *testing.T) {
+	forms := 20
+	if testing.Short() {
+		forms = 4
+	}
+	ps, err := library.Procedures()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range ps {
+		bank := quiz.NewBank(quiz.NewSource(p, buildOf(p)), itemmodel.All())
+		blueprints := []content.Blueprint{quiz.DefaultBlueprint(bank.Source().Procedure, bank)}
+		if bp, ok := library.Blueprint(p.ID); ok {
+			blueprints = append(blueprints, hereOnly(bank, *bp))
+		}
+		for _, bp := range blueprints {
+			f, err := PassTable(bank, bp, quiz.Seed{1}, forms)
+			if err != nil {
+				t.Errorf("%s: %v", p.ID, err)
+				continue
+			}
+			checkForecast(t, p.ID, f)
+			if f.Warn {
+				t.Errorf("%s: who holds .95 passes with %.3f", p.ID, f.Rows[2].Pass)
+			}
+		}
+	}
+}
+
+func buildOf(p *content.Procedure) string {
+	if len(p.Builds) == 0 {
+		return ""
+	}
+	return p.Builds[0].ID
+}
+
+// hereOnly leaves out the facts that always appear and this build does not state.
+func hereOnly(bank *quiz.Bank, bp content.Blueprint) content.Blueprint {
+	bp.Always = slices.DeleteFunc(slices.Clone(bp.Always), func(id content.FactID) bool {
+		_, here := bank.Source().Index.Fact(id)
+		return !here
+	})
+	return bp
+}
+
+func checkForecast(t *testing.T, name string, f Forecast) {
+	t.Helper()
+	for i, r := range f.Rows {
+		if r.Least > r.Pass+1e-12 || r.Plain > r.Pass || r.Pass < 0 || r.Pass > 1 || i > 0 && r.Pass <= f.Rows[i-1].Pass {
+			t.Errorf("%s: row %+v in %+v", name, r, f.Rows)
+		}
+	}
+	if len(f.Rows) != 3 || f.Rows[0].Holds != .80 || f.Rows[1].Holds != .90 || f.Rows[2].Holds != .95 || f.Warn != (f.Rows[2].Pass < .90) {
+		t.Errorf("%s: %+v", name, f)
+	}
+}
+
+// A blueprint that asks for many items on isolation is warned of.
+func TestForecastWarns(t *testing.T) {
+	p, err := library.Procedure("energy-isolation")
+	if err != nil {
+		t.Fatal(err)
+	}
+	bank := quiz.NewBank(quiz.NewSource(p, ""), itemmodel.All())
+	bp := content.Blueprint{Items: 24, Minutes: 60, Cut: 80, Topics: []content.TopicRule{{Topic: content.TopicIsolation, Min: 14}}}
+	f, err := PassTable(bank, bp, quiz.Seed{1}, 5)
+	if err != nil || !f.Warn {
+		t.Errorf("%+v, %v", f, err)
+	}
+	checkForecast(t, "many on isolation", f)
+	if _, err := PassTable(bank, content.Blueprint{Items: 4000, Cut: 80}, quiz.Seed{1}, 5); err == nil {
+		t.Error("a blueprint that cannot be met: no error")
+	}
+}
