@@ -92,8 +92,9 @@ type chosen struct {
 	at int
 }
 
-// want is something that the form must hold: an item on a fact, or the minimum
-// of a topic where fact is empty. A soft one gives way where there is no room.
+// want is something that is served before the rest is drawn: an item on a fact,
+// or the minimum of a topic where fact is empty. A soft one gives way where there
+// is no room.
 type want struct {
 	fact  content.FactID
 	soft  bool
@@ -135,6 +136,11 @@ func (a *assembler) attempt() error {
 func (a *assembler) failed(u *Unmet) {
 	if a.worst == nil || a.worst.Constraint != u.Constraint || better(u, a.worst) {
 		a.worst = u
+	}
+	for t, name := range content.Topics {
+		if w := (want{topic: t}); u.Constraint == "topic "+string(name) && !slices.Contains(a.wants, w) {
+			a.wants = append(a.wants, w)
+		}
 	}
 	at := slices.IndexFunc(a.wants, func(w want) bool { return a.constraint(w) == u.Constraint })
 	if at > 0 {

@@ -28,6 +28,7 @@ type Bank struct {
 	leads     []lead
 	byFact    map[content.FactID]int
 	byTopic   [][]int          // leads by place of their topic in content.Topics
+	plain     []int            // how many of them are not critical
 	bySubject map[string][]int // leads by the element that they are about
 	unwritten []Unwritten
 }
@@ -46,6 +47,7 @@ func NewBank(src *Source, models []Model) *Bank {
 		source:    src,
 		byFact:    map[content.FactID]int{},
 		byTopic:   make([][]int, len(content.Topics)),
+		plain:     make([]int, len(content.Topics)),
 		bySubject: map[string][]int{},
 	}
 	for _, f := range src.Index.Facts() {
@@ -74,6 +76,9 @@ func (b *Bank) add(f content.Fact, models []Model) {
 	b.leads = append(b.leads, l)
 	b.byFact[f.ID] = at
 	b.byTopic[l.topic] = append(b.byTopic[l.topic], at)
+	if !f.Critical {
+		b.plain[l.topic]++
+	}
 	b.bySubject[f.Subject] = append(b.bySubject[f.Subject], at)
 }
 
@@ -103,6 +108,19 @@ func (b *Bank) FamiliesOf(f content.FactID) []Family {
 // Unwritten returns the facts that no model can write on. Some of them may still
 // be tested by items that lead with another fact. It must not be changed.
 func (b *Bank) Unwritten() []Unwritten { return b.unwritten }
+
+// Unconfirmable returns the critical facts, not on isolation, with fewer than three
+// distinct items that lead with them: one on a form and two fresh ones to confirm
+// a miss. Who misses one may not be able to confirm it.
+func (b *Bank) Unconfirmable() []content.Fact {
+	var out []content.Fact
+	for _, l := range b.leads {
+		if l.fact.Critical && !l.fact.Isolation() && l.distinct() < 3 {
+			out = append(out, l.fact)
+		}
+	}
+	return out
+}
 
 // Leads counts the facts of a topic that items can lead with.
 func (b *Bank) Leads(t content.Topic) int {

@@ -2,7 +2,6 @@ package quiz
 
 import (
 	"errors"
-	"math/rand/v2"
 	"slices"
 
 	"soloright/content"
@@ -16,8 +15,8 @@ const (
 	defaultAlways = 4 // facts that always appear
 
 	defaultIsolation = 1
-	defaultCritical  = 8 // .95 · Σ C(7,k) .95^(7−k) .05^k .95^(2k), k to 2, is .915
-	sampledLeads     = 32
+	defaultCritical  = 8    // .95 · Σ C(7,k) .95^(7−k) .05^k .95^(2k), k to 2, is .915
+	mostSampled      = 4096 // items written to learn what items take and show
 	trialForms       = 8
 )
 
@@ -26,8 +25,9 @@ const (
 // facts (at least two thirds of its share and one item, at most one and a half
 // times its share and one more), up to four critical facts that always appear
 // (one for each seven items), of different topics and with three distinct items,
-// so that they can be confirmed with two fresh ones; and a quarter more time than
-// the items are given.
+// so that they can be confirmed with two fresh ones, and none of which keeps
+// another fact from ever standing on a form; and a quarter more time than the
+// items are given.
 //
 // A miss on isolation has no mercy, and each further critical item is a risk too.
 // So one item tests a fact on isolation, another one each time, and eight test a
@@ -35,12 +35,13 @@ const (
 //
 // The blueprint is tried with a few fixed seeds and eased until they all give a
 // form, so [Assemble] meets it. It depends on the arguments only. The cost is
-// that of those forms and of one item for each family sampled.
+// that of those forms and of two items for each family sampled.
 func DefaultBlueprint(p *content.Procedure, bank *Bank) content.Blueprint {
 	bp := content.Blueprint{Procedure: p.ID, Items: min(defaultItems, len(bank.leads)), Cut: defaultCut, MaxIsolation: defaultIsolation, MaxCritical: defaultCritical}
-	bp.Always = alwaysOf(bank, min(defaultAlways, bp.Items/7))
+	sm := takeSample(bank)
+	bp.Always = alwaysOf(bank, sm, min(defaultAlways, bp.Items/7))
 	bp.Topics = shares(bank, bp.Items, bp.Always)
-	bp.Minutes = minutesFor(bank, bp.Items)
+	bp.Minutes = sm.minutes(bp.Items)
 	for bp.Items > 0 {
 		u := tryOut(bank, bp)
 		if u == nil {
@@ -90,13 +91,14 @@ func minima(rules []content.TopicRule) int {
 }
 
 // alwaysOf picks critical facts that always appear, with three distinct items or
-// more that lead with them: of each topic but isolation in turn.
-func alwaysOf(bank *Bank, most int) []content.FactID {
+// more that lead with them, and that shut no other fact out: of each topic but
+// isolation in turn.
+func alwaysOf(bank *Bank, sm sample, most int) []content.FactID {
 	var out []content.FactID
 	for turn, before := 0, -1; len(out) != before; turn++ {
 		before = len(out)
 		for t, name := range content.Topics {
-			at, ok := nthCritical(bank, t, turn)
+			at, ok := nthCritical(bank, sm, t, turn)
 			if ok && name != content.TopicIsolation && len(out) < most {
 				out = append(out, bank.leads[at].fact.ID)
 			}
@@ -105,9 +107,9 @@ func alwaysOf(bank *Bank, most int) []content.FactID {
 	return out
 }
 
-func nthCritical(bank *Bank, topic, n int) (at int, ok bool) {
+func nthCritical(bank *Bank, sm sample, topic, n int) (at int, ok bool) {
 	for _, at := range bank.byTopic[topic] {
-		if l := bank.leads[at]; !l.fact.Critical || l.distinct() < 3 {
+		if l := bank.leads[at]; !l.fact.Critical || l.distinct() < 3 || sm.shuts[l.fact.ID] {
 			continue
 		}
 		if n == 0 {
@@ -116,30 +118,6 @@ func nthCritical(bank *Bank, topic, n int) (at int, ok bool) {
 		n--
 	}
 	return 0, false
-}
-
-// minutesFor is a quarter more than the time of that many items of each topic in
-// proportion, sampled with a fixed seed, rounded up to five minutes.
-func minutesFor(bank *Bank, items int) int {
-	rnd := rand.New(rand.NewChaCha8(Seed{}))
-	seconds, n := 0, 0
-	deal := newShuffle(len(bank.leads))
-	for deal.left() > 0 && n < sampledLeads*len(content.Topics) {
-		l := bank.leads[deal.deal(rnd)]
-		for _, f := range l.families {
-			it, err := f.Model.Write(bank.source, l.fact, rnd)
-			if err != nil {
-				continue // the model's own tests report it; assembly does too
-			}
-			seconds += it.Seconds
-			n++
-		}
-	}
-	if n == 0 {
-		return 5
-	}
-	most := 5 * 60 * n * 4 // five minutes, in the same measure
-	return max(5, 5*((5*items*seconds+most-1)/most))
 }
 
 // tryOut assembles a few forms and returns what could not be met; defects of

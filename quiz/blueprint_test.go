@@ -66,6 +66,22 @@ func TestDefaultBlueprintAsksForFewCriticals(t *testing.T) {
 	}
 }
 
+// A fact that every item on another one shows does not always appear: the other
+// could never be asked.
+func TestDefaultBlueprintShutsNoFactOut(t *testing.T) {
+	tells := func(f content.Fact, _ int) []content.FactID {
+		if f.ID == "target/e3" {
+			return []content.FactID{"inspection/e0/c"}
+		}
+		return nil
+	}
+	bank := fakeBank(8, fakeModel{name: "alpha", count: 6, seconds: 60, shows: tells})
+	bp := DefaultBlueprint(bank.Source().Procedure, bank)
+	if slices.Contains(bp.Always, "inspection/e0/c") || len(bp.Always) != 4 {
+		t.Errorf("always %v", bp.Always)
+	}
+}
+
 // Minutes are a quarter more than the items are given, rounded up to five.
 func TestDefaultBlueprintMinutes(t *testing.T) {
 	for seconds, want := range map[int]int{40: 25, 64: 40, 65: 45, 1: 5} {
@@ -88,11 +104,43 @@ func TestBank(t *testing.T) {
 	if bank.Leads("weather") != 0 || bank.FamiliesOf("target/none") != nil || len(bank.Unwritten()) != 0 {
 		t.Error("the bank knows what is not there")
 	}
+	two := fakeBank(12, fakeModel{name: "alpha", count: 2, seconds: 60}, fakeModel{name: "beta", count: 1, seconds: 60, takes: func(f content.Fact) bool { return f.Kind == content.KindHold }})
+	for _, f := range two.Unconfirmable() {
+		if !f.Critical || f.Kind == content.KindHold {
+			t.Errorf("%s is called unconfirmable", f.ID)
+		}
+	}
+	if n := len(two.Unconfirmable()); n != 12 { // 2 of each of 6 kinds of critical facts: with hold it would be 14
+		t.Errorf("%d unconfirmable facts", n)
+	}
 	names := []string{}
 	for _, f := range bank.FamiliesOf("target/e0") {
 		names = append(names, f.Model.Name())
 	}
 	if !slices.Equal(names, []string{"alpha", "beta", "gamma"}) {
 		t.Errorf("families of a critical fact: %v", names)
+	}
+}
+
+func TestUnasked(t *testing.T) {
+	tells := func(f content.Fact, _ int) []content.FactID {
+		if f.ID == "target/e3" {
+			return []content.FactID{"inspection/e0/c"}
+		}
+		return nil
+	}
+	bank := fakeBank(6, fakeModel{name: "alpha", count: 6, seconds: 60, shows: tells})
+	bp := content.Blueprint{Items: 20, Minutes: 60, Always: []content.FactID{"inspection/e0/c"}}
+	got, err := Unasked(bank, bp, 200)
+	if err != nil || len(got) != 1 || got[0].ID != "target/e3" {
+		t.Errorf("%v, %v", got, err)
+	}
+	bp.Always = nil
+	if got, err = Unasked(bank, bp, 200); err != nil || len(got) != 0 {
+		t.Errorf("without the fact that shuts it out: %v, %v", got, err)
+	}
+	bp.Items = 4000
+	if _, err = Unasked(bank, bp, 1); err == nil {
+		t.Error("a blueprint that cannot be met: no error")
 	}
 }

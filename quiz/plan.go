@@ -29,9 +29,9 @@ func (a *assembler) plan(bp content.Blueprint, h History) error {
 			a.wants = append(a.wants, want{fact: f, soft: true})
 		}
 	}
-	for t, b := range a.bounds {
-		if b.min > 0 {
-			a.wants = append(a.wants, want{topic: t})
+	for t := range a.bounds {
+		if a.most != (risky{}) && a.bank.plain[t] < a.bounds[t].min {
+			a.wants = append(a.wants, want{topic: t}) // needs critical items, before others use them up
 		}
 	}
 	return a.checkSums()

@@ -158,7 +158,7 @@ func (a *assembler) drawFrom(topic int, t tier) (bool, error) {
 	}
 }
 
-// fill draws until the form is full.
+// fill draws until the form is full. Room keeps places for the minima.
 func (a *assembler) fill() error {
 	for t := tierUnmet; t < tiers; {
 		if len(a.items) >= a.size {
@@ -171,6 +171,11 @@ func (a *assembler) fill() error {
 		}
 		if _, err := a.drawFrom(topic, t); err != nil {
 			return err
+		}
+	}
+	for t, b := range a.bounds {
+		if a.topics[t] < b.min {
+			return unmetTopic(content.Topics[t], b.min, a.topics[t], len(a.bank.byTopic[t]))
 		}
 	}
 	return unmetItems(a.size, len(a.items), len(a.bank.leads))

@@ -128,7 +128,7 @@ func TestChanceMarksAreMeanMarks(t *testing.T) {
 			t.Errorf("%s on %s: mean %s, full %d/%d, the item says %s and %s", it.Model, it.Lead, mean.RatString(), full, n, it.Chance.Mean, it.Chance.Full)
 		}
 	})
-	for _, k := range []quiz.Kind{quiz.Choice, quiz.Hotspot, quiz.Multiple, quiz.Match, quiz.Order} {
+	for _, k := range []quiz.Kind{quiz.Choice, quiz.Hotspot, quiz.Multiple, quiz.Match, quiz.Order, quiz.Sequence} {
 		if told[k] == 0 && !testing.Short() {
 			t.Errorf("no %s item was small enough to go through all answers", k)
 		}

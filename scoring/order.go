@@ -3,9 +3,7 @@ package scoring
 import (
 	"errors"
 	"slices"
-	"strings"
 
-	"soloright/content/bolting"
 	"soloright/quiz"
 )
 
@@ -108,44 +106,4 @@ func (t *tally) markOrder(violated []quiz.Pair, pairs int, complete bool) {
 	default:
 		t.set(int64(pairs-2*len(violated)), int64(pairs))
 	}
-}
-
-// sequence marks a tightening sequence by its rule; the feedback names what
-// breaks it.
-func (t *tally) sequence(a quiz.Answer) error {
-	k := t.item.Key.Sequence
-	if k == nil || k.Pattern.Count != len(t.item.Interaction.Options) {
-		return errors.New("a sequence needs a rule in its key, on as many fasteners as are shown")
-	}
-	seq := make([]int, len(a.Options))
-	for i, id := range a.Options {
-		seq[i] = t.optionPlace(id) + 1
-	}
-	v := bolting.Judge(k.Pattern, k.Rule, completed(seq, k.Pattern.Count))
-	if v.Right && len(seq) == k.Pattern.Count {
-		t.set(1, 1)
-		return nil
-	}
-	t.missWhole()
-	switch {
-	case t.blank:
-	case v.Right || v.At >= len(seq):
-		t.whole = Blank // what was given breaks no rule, the rest is missing
-		t.tell("Not every fastener is in the sequence.")
-	default:
-		t.tell("Fastener " + strings.TrimSuffix(v.Reason, ".") + ".")
-	}
-	return nil
-}
-
-// completed adds the places that a sequence leaves out, in their order, so that
-// what was given can be judged for itself.
-func completed(seq []int, n int) []int {
-	out := slices.Clone(seq)
-	for place := 1; place <= n; place++ {
-		if !slices.Contains(seq, place) {
-			out = append(out, place)
-		}
-	}
-	return out
 }
