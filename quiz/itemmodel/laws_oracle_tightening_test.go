@@ -18,7 +18,7 @@ func init() {
 		"accept-the-reading": truthOfReading, "inspect-and-decide": truthOfInspection, "pass-the-test": truthOfTest,
 		"normal-or-fault": truthOfObservation, "symptom-to-cause": truthOfCause, "thread-state": truthOfThread,
 		"check-pass": truthOfCheckPass, "tighten-again": truthOfAgain, "clean-with": truthOfClean, "tight-enough": truthOfTight,
-		"tighten-the-joint": truthOfTightening, "which-fastener-where": truthOfLengths,
+		"tighten-the-joint": truthOfTightening, "which-fastener-where": truthOfLengths, "which-fastener-next": truthOfNext,
 	} {
 		oracles[name] = failing(o)
 	}

@@ -107,7 +107,10 @@ func (c crossing) besideThoughFree(done []int, next, size int) bool {
 }
 
 func (c crossing) distance(a, b int) float64 {
-	at := c.p.Places()
+	if c.p.Shape == bolting.Circle { // the chord, in radii
+		return 2 * math.Sin(math.Pi*float64(c.apart(a, b))/float64(c.p.Count))
+	}
+	at := c.p.Points
 	return math.Hypot(at[a-1].X-at[b-1].X, at[a-1].Y-at[b-1].Y)
 }
 
@@ -149,14 +152,12 @@ func (c crossing) inTable(seq []int) bool {
 
 // carries looks for an isometry of the joint that takes the table to the sequence.
 func (c crossing) carries(table, seq []int) bool {
-	if len(seq) == len(table) {
-		for i := range seq {
-			for j := range i {
-				if math.Abs(c.distance(seq[i], seq[j])-c.distance(table[i], table[j])) > 0.01 {
-					return false
-				}
-			}
+	for n := 1; n <= len(seq); n++ {
+		if !c.sameDistances(seq[:n], table[:n]) {
+			return false
 		}
+	}
+	if len(seq) == len(table) {
 		return true
 	}
 	for place := 1; place <= c.p.Count; place++ {
@@ -165,6 +166,17 @@ func (c crossing) carries(table, seq []int) bool {
 		}
 	}
 	return false
+}
+
+// sameDistances reports whether the last place is as far from the others in both lists.
+func (c crossing) sameDistances(a, b []int) bool {
+	last := len(a) - 1
+	for i := range last {
+		if math.Abs(c.distance(a[last], a[i])-c.distance(b[last], b[i])) > 0.01 {
+			return false
+		}
+	}
+	return true
 }
 
 // placesOf are the places, counted from 1, of option ids.

@@ -21,4 +21,5 @@ var torqueModels = []quiz.Model{
 	tightEnough,
 	tightenTheJoint,
 	whichFastenerWhere,
+	whichFastenerNext,
 }
