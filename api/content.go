@@ -22,6 +22,16 @@ type Edition struct {
 	Blueprint content.Blueprint
 }
 
+// blueprint is the blueprint of a mode. Practice lifts the bounds on items where
+// one slip may fail a sitting: nothing fails there, and so every fact comes up.
+func (e *Edition) blueprint(m Mode) content.Blueprint {
+	bp := e.Blueprint
+	if m == Practice {
+		bp.MaxIsolation, bp.MaxCritical = 0, 0
+	}
+	return bp
+}
+
 // contentCache keeps editions by procedure, revision and build: revisions are
 // immutable, so an edition once made is right for ever.
 type contentCache struct {

@@ -88,7 +88,7 @@ func (a *App) open(ctx context.Context, tx Tx, w Actor, cmd OpenSitting, id stri
 	if err != nil {
 		return Sitting{}, err
 	}
-	form, err := quiz.Assemble(e.Bank, e.Blueprint, h, seed)
+	form, err := quiz.Assemble(e.Bank, e.blueprint(cmd.Mode), h, seed)
 	if err != nil {
 		return Sitting{}, unmet(err)
 	}

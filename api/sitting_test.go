@@ -245,6 +245,34 @@ func TestOpeningAgainGoesOnWithTheOpenSitting(t *testing.T) {
 	}
 }
 
+// A qualifying form holds few items on isolation, so that luck does not decide;
+// in practice there is no such bound.
+func TestPracticeAsksWhatAQualifyingFormBounds(t *testing.T) {
+	s := newSite(t)
+	c := s.role(api.Technician)
+	most := map[api.Mode]int{}
+	for range 5 {
+		for _, m := range []api.Mode{api.Qualifying, api.Practice} {
+			sit := s.open(c, m)
+			n := 0
+			for _, it := range s.form(sit.ID).Items {
+				if criticals(it) < 0 {
+					n++
+				}
+			}
+			most[m] = max(most[m], n)
+			s.hand(c, sit.ID)
+			s.wait(time.Minute)
+		}
+	}
+	if most[api.Qualifying] > 1 || most[api.Practice] < 2 {
+		t.Errorf("items on isolation on a form, at most: %v; want 1 in qualifying and more in practice", most)
+	}
+	if rep := s.replay(); len(rep.Differences) != 0 {
+		t.Errorf("practice does not replay: %v", rep.Differences[0])
+	}
+}
+
 // No concrete item twice for one person while another can be written.
 func TestTheNextFormIsFresh(t *testing.T) {
 	s := newSite(t)
