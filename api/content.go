@@ -22,12 +22,13 @@ type Edition struct {
 	Blueprint content.Blueprint
 }
 
-// blueprint is the blueprint of a mode. Practice lifts the bounds on items where
-// one slip may fail a sitting: nothing fails there, and so every fact comes up.
+// blueprint is the blueprint of a mode. Practice has no facts that always appear
+// and no bounds on items where one slip may fail a sitting: nothing fails there,
+// and so every fact comes up, also those that give the always present ones away.
 func (e *Edition) blueprint(m Mode) content.Blueprint {
 	bp := e.Blueprint
 	if m == Practice {
-		bp.MaxIsolation, bp.MaxCritical = 0, 0
+		bp.Always, bp.MaxIsolation, bp.MaxCritical = nil, 0, 0
 	}
 	return bp
 }

@@ -7,7 +7,10 @@ import (
 	"time"
 
 	"soloright/api"
+	"soloright/content"
+	"soloright/content/library"
 	"soloright/quiz"
+	"soloright/quiz/itemmodel"
 	"soloright/scoring"
 )
 
@@ -245,13 +248,13 @@ func TestOpeningAgainGoesOnWithTheOpenSitting(t *testing.T) {
 	}
 }
 
-// A qualifying form holds few items on isolation, so that luck does not decide;
-// in practice there is no such bound.
+// A qualifying form holds one item on isolation, so that luck does not decide,
+// and always the same facts; practice has no such bound, so that all come up.
 func TestPracticeAsksWhatAQualifyingFormBounds(t *testing.T) {
 	s := newSite(t)
 	c := s.role(api.Technician)
-	most := map[api.Mode]int{}
-	for range 5 {
+	most, proofs := map[api.Mode]int{}, map[api.Mode]int{}
+	for range 8 {
 		for _, m := range []api.Mode{api.Qualifying, api.Practice} {
 			sit := s.open(c, m)
 			n := 0
@@ -259,40 +262,54 @@ func TestPracticeAsksWhatAQualifyingFormBounds(t *testing.T) {
 				if criticals(it) < 0 {
 					n++
 				}
+				if it.Model == "prove-zero" {
+					proofs[m]++
+				}
 			}
 			most[m] = max(most[m], n)
+			s.answer(c, sit.ID, s.right) // what is missed comes again and leaves less room
 			s.hand(c, sit.ID)
 			s.wait(time.Minute)
 		}
 	}
-	if most[api.Qualifying] > 1 || most[api.Practice] < 2 {
-		t.Errorf("items on isolation on a form, at most: %v; want 1 in qualifying and more in practice", most)
+	if most[api.Qualifying] > 1 || most[api.Practice] < 2 || proofs[api.Practice] == 0 {
+		t.Errorf("items on isolation on a form, at most: %v; on proofs in all: %v; want 1 in qualifying and more in practice", most, proofs)
 	}
 	if rep := s.replay(); len(rep.Differences) != 0 {
 		t.Errorf("practice does not replay: %v", rep.Differences[0])
 	}
 }
 
-// No concrete item twice for one person while another can be written.
+// No concrete item twice for one person while another on that fact can be written.
 func TestTheNextFormIsFresh(t *testing.T) {
 	s := newSite(t)
 	c := s.role(api.Technician)
-	met := map[string]string{}
-	repeated := 0
+	p, err := s.Procedure(t.Context(), c, "aodd-air-side", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ed, err := api.MakeEdition(p, library.BlueprintSource(p.ID), "", itemmodel.All())
+	if err != nil {
+		t.Fatal(err)
+	}
+	met := map[content.FactID]map[string]bool{}
 	for range 3 {
 		sit := s.open(c, api.Qualifying)
 		for _, it := range s.form(sit.ID).Items {
-			if met[it.ID] != "" {
-				repeated++
-				t.Logf("again: %s on %s", it.Model, it.Lead)
+			can := 0
+			for _, f := range ed.Bank.FamiliesOf(it.Lead) {
+				can += f.Count
 			}
-			met[it.ID] = it.Model
+			if on := met[it.Lead]; on[it.ID] && len(on) < can {
+				t.Errorf("%s on %s came twice, %d of %d items on it were met", it.Model, it.Lead, len(on), can)
+			}
+			if met[it.Lead] == nil {
+				met[it.Lead] = map[string]bool{}
+			}
+			met[it.Lead][it.ID] = true
 		}
 		s.answer(c, sit.ID, s.right)
 		s.hand(c, sit.ID)
 		s.wait(time.Hour)
-	}
-	if repeated > 0 {
-		t.Errorf("%d items came twice in three forms", repeated)
 	}
 }
