@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -66,6 +67,37 @@ func TestTakingAwayIsSeen(t *testing.T) {
 	}
 	if problems := content.Validate(p); len(problems) > 0 {
 		t.Errorf("the test left the procedure spoilt: %v", problems)
+	}
+}
+
+// What the cases of procfile cannot spoil in one place of the example.
+func TestValidateSpoilt(t *testing.T) {
+	for name, c := range map[string]struct {
+		spoil func(*content.Procedure)
+		want  string // the beginning of one problem
+	}{
+		"isolation without energies": {func(p *content.Procedure) { p.Energies = nil }, "isolation: there is an isolation and no energy"},
+		"openings that nothing isolates": {func(p *content.Procedure) { p.Energies, p.Isolation, p.Prerequisites = nil, nil, nil },
+			"openings: joints that may hold pressure are opened and nothing isolates them"},
+		"bytes that are no text": {func(p *content.Procedure) { p.Owner = "caf\xe9" }, "owner: holds bytes that are no text"},
+		"blanks":                 {func(p *content.Procedure) { p.Steps[0].Why = " " }, "steps[0].why: is empty"},
+		"long text":              {func(p *content.Procedure) { p.Summary = strings.Repeat("a", 2001) }, "summary: is 2001 bytes long"},
+		"long list":              {func(p *content.Procedure) { p.Builds = make([]content.Build, 1001) }, "builds: has 1001 entries"},
+		"bad prerequisite":       {func(p *content.Procedure) { p.Prerequisites = []string{"A b"} }, `prerequisites[0]: "A b" is no id`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := edited(t)
+			c.spoil(p)
+			problems := content.Validate(p)
+			if !slices.ContainsFunc(problems, func(p content.Problem) bool { return strings.HasPrefix(p.String(), c.want) }) {
+				t.Errorf("want %q, got %v", c.want, problems)
+			}
+		})
+	}
+	p := edited(t)
+	p.Prerequisites = nil
+	if problems := content.Validate(p); len(problems) > 0 {
+		t.Errorf("no prerequisites: %v", problems)
 	}
 }
 
@@ -185,6 +217,12 @@ func TestValidateBlueprint(t *testing.T) {
 		{"unknown fact", func(b *content.Blueprint) { b.Always = append(b.Always, "facing/rod-seel") }, []string{"always[1]"}},
 		{"fact twice", func(b *content.Blueprint) { b.Always = append(b.Always, b.Always[0]) }, []string{"always[1]"}},
 		{"another procedure", func(b *content.Blueprint) { b.Procedure = "another" }, []string{"procedure"}},
+		{"more facts than items", func(b *content.Blueprint) {
+			b.Always = nil
+			for _, f := range content.Facts(p)[:31] {
+				b.Always = append(b.Always, f.ID)
+			}
+		}, []string{"always"}},
 		{"no topics", func(b *content.Blueprint) { b.Topics = nil }, []string{"topics"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -202,6 +240,19 @@ func TestValidateBlueprint(t *testing.T) {
 				t.Errorf("problems at %v, want %v", got, c.want)
 			}
 		})
+	}
+}
+
+func TestValidateBlueprintAgainstFacts(t *testing.T) {
+	p := edited(t)
+	p.Observations, p.Faults = nil, nil
+	b := content.Blueprint{Procedure: p.ID, Items: 30, Minutes: 45, Cut: 80, Topics: []content.TopicRule{{Topic: content.TopicDiagnosis, Min: 1}}}
+	problems := content.ValidateBlueprint(&b, p)
+	if len(problems) != 1 || problems[0].Path != "topics[0].min" {
+		t.Errorf("a topic that nothing is stated on: %v", problems)
+	}
+	if b.Topics[0].Min = 0; len(content.ValidateBlueprint(&b, p)) > 0 {
+		t.Error("a topic of none is refused")
 	}
 }
 
