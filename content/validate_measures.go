@@ -138,9 +138,9 @@ func (c *checker) toolsRules() {
 // wrench asks package torque whether the scale is possible.
 func (c *checker) wrench(path, name string, w *Wrench) {
 	u := w.Min.Unit()
-	for _, q := range []torque.Quantity{w.Min, w.Max, w.Graduation} {
-		if q.IsZero() || q.Unit().Dimension() != torque.Torque {
-			return // reported already
+	for i, q := range []torque.Quantity{w.Min, w.Max, w.Graduation} {
+		if q.IsZero() || q.Unit().Dimension() != torque.Torque || q.Value().Sign() < min(i, 1) {
+			return // reported already: only the least mark may be 0
 		}
 		if q.Unit() != u {
 			c.add(path, fmt.Sprintf("its scale is in %s and in %s", u, q.Unit()), "give min, max and graduation in the one unit of the scale")
