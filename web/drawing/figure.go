@@ -35,7 +35,7 @@ func Option(s quiz.Sheet, o quiz.Option) template.HTML {
 	var d svg
 	d.open(72, 104, o.Text)
 	d.raw(`<g transform="translate(36 52)">`)
-	d.part(o.Drawn.Shape, looksLeft(o.Drawn.Toward), o.Drawn.Mark)
+	d.part(o.Drawn.Shape, o.Drawn.Toward, false, o.Drawn.Mark)
 	d.axis(-34, 34, 0)
 	d.raw(`</g>`)
 	return d.close()
@@ -53,7 +53,7 @@ func facing(f *quiz.Figure, p quiz.Drawn) template.HTML {
 	d.raw(`<path class="paper" d="M10 130H350V146H10Z"/><path class="edge1" fill="url(#body)" d="M10 130H350V146H10Z"/>`)
 	d.raw(`<g transform="translate(180 80)">`)
 	d.raw(`<g transform="scale(1.080)">`)
-	d.part(p.Shape, looksLeft(p.Toward), p.Mark)
+	d.part(p.Shape, p.Toward, false, p.Mark)
 	d.raw(`</g>`)
 	d.axis(-172, 172, 0)
 	d.raw(`</g>`)
@@ -103,12 +103,12 @@ func (d *svg) slot(f *quiz.StackFigure, s quiz.Sheet, a quiz.Answer, i int, w fl
 	switch {
 	case i < len(f.Placed):
 		if p := f.Placed[i].Drawn; p != nil {
-			d.part(p.Shape, looksLeft(p.Toward) != f.Mirrored, p.Mark)
+			d.part(p.Shape, p.Toward, f.Mirrored, p.Mark)
 		}
 	case s.Interaction.Kind == quiz.Order && i < len(a.Options):
 		for _, o := range s.Interaction.Options {
 			if o.ID == a.Options[i] && o.Drawn != nil {
-				d.part(o.Drawn.Shape, looksLeft(o.Drawn.Toward) != f.Mirrored, o.Drawn.Mark)
+				d.part(o.Drawn.Shape, o.Drawn.Toward, f.Mirrored, o.Drawn.Mark)
 			}
 		}
 	}

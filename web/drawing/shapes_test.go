@@ -95,6 +95,16 @@ func TestSectionsLookAsTheShapesSay(t *testing.T) {
 
 func TestSectionsStayInTheirBox(t *testing.T) {
 	for shape, s := range sections {
+		if content.Shapes[shape].Asymmetric != (s.plain.half > 0) {
+			t.Errorf("%s: a plain block is for the asymmetric shapes, and for all of them", shape)
+		}
+		for _, d := range s.cut {
+			for _, p := range corners(t, d) {
+				if b := s.plain; b.half > 0 && (p.x < -b.half || p.x > b.half || p.y < -b.out || p.y > -b.in) {
+					t.Errorf("%s: corner %v lies outside the plain block %v", shape, p, b)
+				}
+			}
+		}
 		for _, d := range slices.Concat(s.cut, s.seen) {
 			for _, p := range corners(t, d) {
 				if p.x < -30 || p.x > 30 || p.y < -46 || p.y > 26 {
@@ -108,9 +118,27 @@ func TestSectionsStayInTheirBox(t *testing.T) {
 func TestNoInlineStylesOrScripts(t *testing.T) {
 	for shape := range sections {
 		var s svg
-		s.part(shape, true, true)
+		s.part(shape, "left", false, true)
 		if got := string(s.close()); strings.Contains(got, "style=") || strings.Contains(got, "<script") {
 			t.Errorf("%s is drawn with inline styles or scripts, which the content security policy refuses", shape)
+		}
+	}
+}
+
+// Where the way round is not stated, left and right look the same.
+func TestAPartOfNoStatedWayRoundTellsNone(t *testing.T) {
+	for shape, d := range content.Shapes {
+		var plain, mirrored, stated svg
+		plain.part(shape, "", false, false)
+		mirrored.part(shape, "", true, false)
+		stated.part(shape, "right", false, false)
+		flip := strings.Replace(string(mirrored.close()), ` transform="scale(-1 1)"`, "", 1)
+		p, st := string(plain.close()), string(stated.close())
+		if p != flip {
+			t.Errorf("%s: plain and mirrored differ", shape)
+		}
+		if d.Asymmetric == (p == st) {
+			t.Errorf("%s: asymmetric %v, but the plain drawing is the stated one: %v", shape, d.Asymmetric, p == st)
 		}
 	}
 }
