@@ -13,7 +13,7 @@ import (
 // manual's, and asks whether it is within a joint's tolerance band or a setting's
 // limits, which must be known. Where there are two limits it is one reading: too
 // low, within, too high. Where there is one it is a [ladder] of three.
-var acceptTheReading = &model{name: "accept-the-reading", version: 1, kinds: []content.FactKind{content.KindTarget, content.KindSetting}, plan: planReading}
+var acceptTheReading = &model{name: "accept-the-reading", version: 1, kinds: []content.FactKind{content.KindTarget, content.KindSetting}, plan: named(planReading)}
 
 // reading is what one fact may be asked with.
 type reading struct {

@@ -18,7 +18,7 @@ const startAgain = "slacken fully and start again"
 // where one is aligned already; where that would pass the maximum, slacken fully and
 // start again; never back off to a hole. The maximum must be known. With a maximum
 // angle the answer is a number of degrees, with a maximum torque a choice.
-var bringTheHolesRound = &model{name: "bring-the-holes-round", version: 1, kinds: []content.FactKind{content.KindAlign}, plan: planHoles}
+var bringTheHolesRound = &model{name: "bring-the-holes-round", version: 1, kinds: []content.FactKind{content.KindAlign}, plan: named(planHoles)}
 
 func planHoles(src *quiz.Source, lead content.Fact) plan {
 	j := src.Index.Joint(lead.Subject)
@@ -152,7 +152,7 @@ func planTorqueHoles(src *quiz.Source, lead content.Fact, j *content.Joint) plan
 	if why != "" {
 		return none(why)
 	}
-	unit, resolution := j.Align.MaxTorque.Unit(), finest(j.Align.MaxTorque.Value(), 100)
+	unit, resolution := j.Align.MaxTorque.Unit(), finest(j.Align.MaxTorque.Value(), 40)
 	g, ok := gaugeOf(content.Limit{Max: j.Align.MaxTorque}, unit, resolution)
 	from, err := t.torque.In(unit)
 	if !ok || err != nil {

@@ -34,7 +34,7 @@ func planInspection(src *quiz.Source, lead content.Fact) plan {
 		return none("there is no such case")
 	}
 	c := &n.Cases[i]
-	return whichMeans(src, &seen{lead: lead, what: featureOf(src, n), of: c}, n)
+	return whichMeans(src, &seen{lead: lead, what: featureOf(src, n), of: c, shows: toldBy(src, c.Seen, nil)}, n)
 }
 
 // measured is an inspection with a limit.
@@ -90,6 +90,7 @@ type seen struct {
 	lead  content.Fact
 	what  string
 	of    *content.Case
+	shows []content.FactID
 	which *choicePlan     // the second variant
 	worse map[string]bool // its wrong texts whose verdict is stricter than the one asked for
 }
@@ -104,7 +105,9 @@ func (s *seen) write(rnd *rand.Rand) (quiz.Item, error) {
 		return s.writeWhich(rnd)
 	}
 	because := sentence(s.of.Verdict.Words()) + " " + s.of.Because
-	return decideOn(s.lead, "decide", s.what+" – you see this: "+inside(strings.TrimSuffix(s.of.Seen, ".")), because, s.of.Verdict), nil
+	it := decideOn(s.lead, "decide", s.what+" – you see this: "+inside(strings.TrimSuffix(s.of.Seen, ".")), because, s.of.Verdict)
+	it.Shows = slices.Clone(s.shows)
+	return it, nil
 }
 
 // decideOn asks for the verdict on what is seen or measured.
@@ -136,6 +139,7 @@ func whichMeans(src *quiz.Source, s *seen, n *content.Inspection) *seen {
 		}
 	}
 	s.which = newChoice(s.lead, "Which of these means: "+s.of.Verdict.Words()+"?", sightOf(src, n, s.of), wrong)
+	telling(src, s.which)
 	s.which.explain = sentence(s.lead.Text) + " " + s.of.Because
 	return s
 }
@@ -155,7 +159,7 @@ func (s *seen) others(src *quiz.Source, n *content.Inspection) (out []content.Wr
 }
 
 func sightOf(src *quiz.Source, n *content.Inspection, c *content.Case) string {
-	return featureOf(src, n) + ": " + inside(c.Seen)
+	return sentenceHead(featureOf(src, n)) + ": " + inside(c.Seen)
 }
 
 func (s *seen) writeWhich(rnd *rand.Rand) (quiz.Item, error) {

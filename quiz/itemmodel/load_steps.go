@@ -13,7 +13,7 @@ import (
 // wrench, in the wrench's unit; the stem gives the target, and a step's tolerance is
 // the same percentage of the step's value. In the second it is the percentage itself,
 // which shows nothing and so can stand beside an item on the target.
-var loadSteps = &model{name: "load-steps", version: 1, kinds: []content.FactKind{content.KindLoadSteps}, plan: planLoadSteps}
+var loadSteps = &model{name: "load-steps", version: 1, kinds: []content.FactKind{content.KindLoadSteps}, plan: named(planLoadSteps)}
 
 // loadStepPlan holds both variants; the last step, the full target, is never asked for.
 type loadStepPlan struct {

@@ -23,7 +23,7 @@ func planObservation(src *quiz.Source, lead content.Fact) plan {
 	}
 	which := newChoice(lead, stem, o.Seen, contrary(src, o))
 	which.explain = from.explain
-	return eitherOf(variant{"which", which, true}, variant{"from", from, true})
+	return eitherOf(variant{"which", telling(src, which), true}, variant{"from", telling(src, from), true})
 }
 
 // contrary are the sights that are normal where o is a fault, or faults where it is normal.

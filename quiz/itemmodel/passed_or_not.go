@@ -27,7 +27,7 @@ func planTest(src *quiz.Source, lead content.Fact) plan {
 	}
 	for i := range t.Accept {
 		if c := &t.Accept[i]; c.ID == lead.Sub && c.Limit == nil {
-			return planDescribed(lead, t, c)
+			return planDescribed(src, lead, t, c)
 		} else if c.ID == lead.Sub {
 			return planCriterion(lead, t, c)
 		}
@@ -52,7 +52,7 @@ func planCriterion(lead content.Fact, t *content.Test, c *content.Criterion) pla
 }
 
 // planDescribed is a criterion without a number. To call a pass a fail only loses the mark.
-func planDescribed(lead content.Fact, t *content.Test, c *content.Criterion) plan {
+func planDescribed(src *quiz.Source, lead content.Fact, t *content.Test, c *content.Criterion) plan {
 	head := asRun(t, c)
 	fails := make([]string, len(c.Fail))
 	for i, f := range c.Fail {
@@ -60,7 +60,7 @@ func planDescribed(lead content.Fact, t *content.Test, c *content.Criterion) pla
 	}
 	passed := newChoiceAny(lead, head+" Which of these is a pass?", c.Pass, c.Fail)
 	failed := newChoiceAny(lead, head+" Which of these is a fail?", fails, stated(c.Pass, func(i int) string { return "That is a pass: " + inside(c.Pass[i]) + "." }))
-	return eitherOf(variant{"pass", passed, true}, variant{"fail", failed, false})
+	return eitherOf(variant{"pass", telling(src, passed), true}, variant{"fail", telling(src, failed), false})
 }
 
 // testRecord is what may stand on the record of a test.

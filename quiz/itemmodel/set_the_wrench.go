@@ -8,7 +8,7 @@ import (
 // setTheWrench asks what is set on a wrench that reads in another unit than the
 // manual. There are two variants: the stem gives the manual's torque, so that the
 // setting alone is tested; or it does not, and the torque must be known as well.
-var setTheWrench = &model{name: "set-the-wrench", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: planSetting}
+var setTheWrench = &model{name: "set-the-wrench", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: named(planSetting)}
 
 // planSetting finds the wrenches for a target.
 func planSetting(src *quiz.Source, lead content.Fact) plan {

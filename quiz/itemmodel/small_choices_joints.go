@@ -23,12 +23,12 @@ var (
 func planCheckPass(src *quiz.Source, lead content.Fact) plan {
 	j := src.Index.Joint(lead.Subject)
 	stem := j.Title + ": every fastener has had its last load step in the sequence. What do you do before you put the wrench away?"
-	return newChoice(lead, stem, j.CheckPass.Do, j.CheckPass.Not)
+	return telling(src, newChoice(lead, stem, j.CheckPass.Do, j.CheckPass.Not))
 }
 
 func planAgain(src *quiz.Source, lead content.Fact) plan {
 	j := src.Index.Joint(lead.Subject)
-	return newChoice(lead, j.Title+": the joint is tightened and checked. When is it tightened again?", j.Again.When, j.Again.Not)
+	return telling(src, newChoice(lead, j.Title+": the joint is tightened and checked. When is it tightened again?", j.Again.When, j.Again.Not))
 }
 
 // planCause takes its wrong answers only from what the fault is stated not to be: the
@@ -38,7 +38,7 @@ func planCause(src *quiz.Source, lead content.Fact) plan {
 	f := src.Index.Fault(lead.Subject)
 	for _, c := range f.Causes {
 		if c.ID == lead.Sub {
-			return newChoice(lead, sentence(f.Symptom)+" What do you look for?", c.Text, f.Not)
+			return telling(src, newChoice(lead, sentence(f.Symptom)+" What do you look for?", c.Text, f.Not))
 		}
 	}
 	return none("there is no such cause")
@@ -55,7 +55,21 @@ func planClean(src *quiz.Source, lead content.Fact) plan {
 	may := newChoiceAny(lead, sentence(what+" – you clean it for inspection")+" What may you use?", n.Clean.With, n.Clean.Not)
 	never := newChoiceAny(lead, sentence(what+" – you clean it for inspection")+" What must you not use?", nots,
 		stated(n.Clean.With, func(int) string { return "That is permitted: clean with " + strings.Join(n.Clean.With, " or ") + "." }))
-	return eitherOf(variant{"may", may, true}, variant{"never", never, false})
+	return eitherOf(variant{"may", telling(src, may), true}, variant{"never", telling(src, never), false})
+}
+
+// telling makes a choice say what its stem and each of its texts give away.
+func telling(src *quiz.Source, c *choicePlan) *choicePlan {
+	told := map[string][]content.FactID{}
+	for _, text := range c.rights {
+		told[text] = toldBy(src, text, nil)
+	}
+	for _, w := range c.wrong {
+		told[w.Text] = toldBy(src, w.Text, nil)
+	}
+	c.shows = union(c.shows, toldBy(src, c.stem, nil)...)
+	c.tells = func(text string) []content.FactID { return told[text] }
+	return c
 }
 
 // variant is one of several choices that a fact may be asked with. Its wrong options

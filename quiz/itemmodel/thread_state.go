@@ -13,7 +13,7 @@ import (
 // wrong answers are other films on the thread: the torque is stated for one of them
 // and so for none of the others. A thread whose words fit no film, or two, is not
 // asked about.
-var threadState = &model{name: "thread-state", version: 1, kinds: []content.FactKind{content.KindThread}, plan: planThread}
+var threadState = &model{name: "thread-state", version: 1, kinds: []content.FactKind{content.KindThread}, plan: named(planThread)}
 
 // The films of which one does not rule out the other: a coated thread is also clean and
 // dry, so neither is a wrong answer where the other is right.

@@ -8,7 +8,7 @@ import (
 // tightEnough asks by what a joint is known to be tight enough: a torque, a torque and
 // then an angle, an angle from snug, a gap, or the stop. The procedure states one of
 // the five for each joint, and with it that the others are wrong there.
-var tightEnough = &model{name: "tight-enough", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: planTight}
+var tightEnough = &model{name: "tight-enough", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: named(planTight)}
 
 // ways are the ways of tightening, each with what somebody is told who tightens by it
 // where the joint is tightened by another.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"soloright/content"
+	"soloright/content/bolting"
 	"soloright/quiz"
 )
 
@@ -69,7 +70,7 @@ func (t telltale) tells(f content.Fact) bool {
 		return t.tellsSurface(f)
 	case content.KindFacing:
 		w := ix.Part(f.Subject).Facing
-		return (t.says(w.Feature, w.Toward) || t.says("either way")) && t.names(f.Subject)
+		return (t.says(w.Feature, w.Toward) || t.saysOneOf("either way", "back to", "wrong way", "upside")) && t.names(f.Subject)
 	case content.KindSplit:
 		return t.says(splitOf(ix, f).Angle.Text())
 	case content.KindTools:
@@ -116,7 +117,10 @@ func (t telltale) tellsNumber(f content.Fact) bool {
 		w := ix.Joint(f.Subject).Tighten
 		return w.Torque != nil && t.says(w.Torque.Text()) || w.Gap != nil && t.says(w.Gap.Text()) || w.Angle != nil && t.says(w.Angle.Text())
 	case content.KindSequence:
-		return t.saysOneOf("cross", "round the circle")
+		if ix.Joint(f.Subject).Sequence.Rule.Kind == bolting.Circular {
+			return t.says("round the circle")
+		}
+		return t.says("cross")
 	case content.KindLoadSteps:
 		return t.says(fmt.Sprint(ix.Joint(f.Subject).LoadSteps[0], " %"))
 	case content.KindThread:

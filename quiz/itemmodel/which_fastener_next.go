@@ -18,7 +18,7 @@ import (
 // Two beginnings that a rotation or reflection of the joint carries into each other are
 // one item; it is written with the one whose places come first, and the drawing is
 // turned and mirrored at random.
-var whichFastenerNext = &model{name: "which-fastener-next", version: 1, kinds: []content.FactKind{content.KindSequence}, plan: planNextFastener}
+var whichFastenerNext = &model{name: "which-fastener-next", version: 1, kinds: []content.FactKind{content.KindSequence}, plan: drawn(planNextFastener)}
 
 // beginningsTried is how many right sequences are cut off to find beginnings.
 const beginningsTried = 48
@@ -157,7 +157,7 @@ func (x *nexts) write(rnd *rand.Rand) (quiz.Item, error) {
 	}
 	d.seconds = 45
 	d.stem = fmt.Sprintf("%s, one pass: %s. Which of these may come next?", x.joint.Title, tightWords(tight))
-	d.explain = x.rule()
+	d.explain = fmt.Sprintf("%s After %s may come %s.", x.rule(), tight[len(tight)-1], x.labels[b.right-1])
 	parts := make([]string, len(d.verdicts)-1)
 	for i := range parts {
 		parts[i] = d.verdicts[i].text

@@ -14,7 +14,7 @@ import (
 
 // whichFastenerWhere shows a joint with its places numbered as the procedure numbers
 // them, and asks which length of fastener goes at each.
-var whichFastenerWhere = &model{name: "which-fastener-where", version: 1, kinds: []content.FactKind{content.KindLength}, plan: planLengths}
+var whichFastenerWhere = &model{name: "which-fastener-where", version: 1, kinds: []content.FactKind{content.KindLength}, plan: drawn(planLengths)}
 
 // mostPlaces is how many places an item asks about at most.
 const mostPlaces = 6
@@ -91,29 +91,38 @@ func (l *lengths) shown() (least, greatest int) {
 	return max(2, greatest-1), greatest
 }
 
+// halves gives the least and the greatest number of rows of the lead's length among k:
+// half of them, as far as there are as many of either, so that one length for all is
+// not half right.
+func (l *lengths) halves(k int) (least, greatest int) {
+	fit := func(n int) int { return max(k-len(l.others), 1, min(n, len(l.lead), k-1)) }
+	return fit(k / 2), fit((k + 1) / 2)
+}
+
 func (l *lengths) count() (int, string) {
 	least, greatest := l.shown()
 	sum := 0
 	for k := least; k <= greatest; k++ {
-		sum += choose(len(l.rows), k) - choose(len(l.others), k) - choose(len(l.lead), k)
+		from, to := l.halves(k)
+		for n := from; n <= to; n++ {
+			sum += times(choose(len(l.lead), n), choose(len(l.others), k-n))
+		}
 	}
 	return min(sum, quiz.MaxCount), ""
 }
 
-// write shows at least one place of the lead's length and one of another, in the order
-// of the places.
+// write shows places of the lead's length and of others, in the order of the places.
 func (l *lengths) write(rnd *rand.Rand) (quiz.Item, error) {
 	least, greatest := l.shown()
 	k := least + rnd.IntN(greatest-least+1)
-	must := []int{l.lead[rnd.IntN(len(l.lead))], l.others[rnd.IntN(len(l.others))]}
-	var rest []int
-	for i := range l.rows {
-		if !slices.Contains(must, i) {
-			rest = append(rest, i)
-		}
+	from, to := l.halves(k)
+	n := from + rnd.IntN(to-from+1)
+	must := make([]int, 0, k)
+	for _, i := range some(rnd, len(l.lead), n) {
+		must = append(must, l.lead[i])
 	}
-	for _, i := range some(rnd, len(rest), k-len(must)) {
-		must = append(must, rest[i])
+	for _, i := range some(rnd, len(l.others), k-n) {
+		must = append(must, l.others[i])
 	}
 	slices.Sort(must)
 	rows := make([]matchRow, k)

@@ -153,7 +153,7 @@ func (r *readings) item(ks []int64) quiz.Item {
 		parts[i], numbers[i] = s.Readings[i]+" "+r.show.text(k), r.show.number(k)
 	}
 	it.Signature = strings.Join(numbers, "|")
-	it.Stem = fmt.Sprintf("%s, measured from %s. The readings: %s. What does the %s come to?", s.Title, s.Datum, strings.Join(parts, ", "), inside(s.Title))
+	it.Stem = fmt.Sprintf("You measure the %s, from %s. The readings: %s. What does it come to?", inside(s.Title), s.Datum, strings.Join(parts, ", "))
 	unit := big.NewRat(r.show.digits, 1)
 	unit = quo(unit, pow10(r.show.places))
 	exact := mul(comesTo(s.WorkOut, ks), unit)
