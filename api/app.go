@@ -161,3 +161,9 @@ func (a *App) read(ctx context.Context, c Caller, act Act, f func(Reader, Actor)
 		return f(r, w)
 	})
 }
+
+// allowed refuses a caller who may not do the act, before work that costs much.
+// The transaction of the act itself asks again.
+func (a *App) allowed(ctx context.Context, c Caller, act Act) error {
+	return a.read(ctx, c, act, func(Reader, Actor) error { return nil })
+}

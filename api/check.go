@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"reflect"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/go-playground/validator/v10"
 )
@@ -24,10 +25,10 @@ func newValidator() *validator.Validate {
 	return v
 }
 
-// check refuses a command with wrong fields, naming every one. Text with a NUL
-// is refused too: PostgreSQL cannot keep it.
+// check refuses a command with wrong fields, naming every one. Text with a NUL,
+// or that is not UTF-8, is refused too: PostgreSQL cannot keep it.
 func check(cmd any) error {
-	fields := nulFields(reflect.ValueOf(cmd))
+	fields := unkeepable(reflect.ValueOf(cmd))
 	var wrong validator.ValidationErrors
 	if err := validate.Struct(cmd); errors.As(err, &wrong) {
 		for _, f := range wrong {
@@ -64,13 +65,16 @@ func ruleWords(f validator.FieldError) string {
 	return "does not meet the rule " + f.Tag()
 }
 
-func nulFields(v reflect.Value) []FieldError {
+// unkeepable names the texts of a command that a database cannot keep.
+func unkeepable(v reflect.Value) []FieldError {
 	var out []FieldError
 	for i := range v.NumField() {
-		if f := v.Field(i); f.Kind() == reflect.String && strings.ContainsRune(f.String(), 0) {
-			name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
-			out = append(out, FieldError{Field: name, Message: "contains a character that cannot be kept (NUL)"})
+		f := reflect.Indirect(v.Field(i)) // of a nil pointer: no value, of no kind
+		if f.Kind() != reflect.String || utf8.ValidString(f.String()) && !strings.ContainsRune(f.String(), 0) {
+			continue
 		}
+		name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
+		out = append(out, FieldError{Field: name, Message: "holds a character that cannot be kept"})
 	}
 	return out
 }

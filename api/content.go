@@ -134,6 +134,9 @@ type ImportResult struct {
 // nothing and returns a *procfile.Errors. A revision that is there already with
 // another text is a Conflict: a changed procedure needs a new revision.
 func (a *App) ImportProcedure(ctx context.Context, c Caller, cmd Import) (ImportResult, error) {
+	if err := a.allowed(ctx, c, ImportContent); err != nil {
+		return ImportResult{}, err
+	}
 	p, err := procfile.Read(cmd.Name, cmd.Source)
 	if err != nil {
 		return ImportResult{}, err

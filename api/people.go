@@ -31,6 +31,9 @@ func (a *App) AddAccount(ctx context.Context, c Caller, cmd AddAccount) (Person,
 	if strings.ContainsAny(cmd.SignIn, " \t/") {
 		return Person{}, invalid("sign_in", "The sign-in name may have no spaces and no slash.")
 	}
+	if err := a.allowed(ctx, c, ManagePeople); err != nil {
+		return Person{}, err
+	}
 	p := Person{SignIn: cmd.SignIn, Name: cmd.Name, Role: cmd.Role, Crew: cmd.Crew, Added: a.now()}
 	var err error
 	if p.ID, err = a.newID(); err != nil {
@@ -73,6 +76,9 @@ type ChangeAccount struct {
 // leaving ends every session of that person.
 func (a *App) ChangeAccount(ctx context.Context, c Caller, cmd ChangeAccount) (Person, error) {
 	if err := check(cmd); err != nil {
+		return Person{}, err
+	}
+	if err := a.allowed(ctx, c, ManagePeople); err != nil {
 		return Person{}, err
 	}
 	hash := ""

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 )
 
@@ -131,8 +132,9 @@ func tokenHash(token string) ([]byte, bool) {
 	return sum[:], true
 }
 
-// shorten cuts text to at most n runes.
+// shorten cuts text to at most n runes; what is not UTF-8 becomes a mark for it.
 func shorten(s string, n int) string {
+	s = strings.ToValidUTF8(s, "\uFFFD")
 	r := []rune(s)
 	if len(r) <= n {
 		return s
