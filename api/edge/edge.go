@@ -6,21 +6,23 @@ package edge
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net/http"
-	"runtime/debug"
-	"time"
 
 	"github.com/gin-gonic/gin"
 
 	"soloright/api"
 )
 
-// MaxBody is the most bytes that a request's body may have, but for procedure files.
-const MaxBody = 64 << 10
-
-// MaxUpload is the most bytes of a procedure file sent to the server.
-const MaxUpload = 4 << 20
+// Kinds of error that only HTTP knows.
+const (
+	Internal    api.Kind = "internal"           // a defect of ours; the log has the details
+	CrossOrigin api.Kind = "cross-origin"       // a browser sent it from a page of another site
+	BadMethod   api.Kind = "method-not-allowed" // the address takes other methods
+	BadType     api.Kind = "media-type"         // the body is in a form that is not taken
+	TooLarge    api.Kind = "too-large"          // the body is larger than is read
+)
 
 // Status is the HTTP status of a kind of error; an unknown kind is 500.
 func Status(k api.Kind) int {
@@ -41,6 +43,14 @@ func Status(k api.Kind) int {
 		return http.StatusTooManyRequests
 	case api.Unavailable:
 		return http.StatusServiceUnavailable
+	case CrossOrigin:
+		return http.StatusForbidden
+	case BadMethod:
+		return http.StatusMethodNotAllowed
+	case BadType:
+		return http.StatusUnsupportedMediaType
+	case TooLarge:
+		return http.StatusRequestEntityTooLarge
 	}
 	return http.StatusInternalServerError
 }
@@ -83,77 +93,10 @@ func Known(err error) *api.Error {
 	}
 	var big *http.MaxBytesError
 	if errors.As(err, &big) {
-		return &api.Error{Kind: api.Malformed, Message: "The request is larger than this server reads."}
+		return &api.Error{Kind: TooLarge, Message: fmt.Sprintf("The request is larger than the %d KiB that are read here.", big.Limit>>10)}
 	}
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return &api.Error{Kind: api.Unavailable, Message: "The request took too long and was given up. Nothing acknowledged is lost; try again."}
 	}
-	return &api.Error{Kind: "internal", Message: "Something went wrong on our side. Nothing acknowledged is lost. The log has the details under the request id."}
-}
-
-// Options are what an engine is made with.
-type Options struct {
-	Log     *slog.Logger
-	Fail    Fail          // for panics and unknown routes outside of any face
-	Timeout time.Duration // of a request; default 30 s
-}
-
-// New makes a gin engine with the middleware of both faces: request ids, the log
-// line, recovery, headers, the limit of the body, the time limit.
-func New(o Options) *gin.Engine {
-	gin.SetMode(gin.ReleaseMode)
-	e := gin.New()
-	e.HandleMethodNotAllowed = true
-	e.RedirectTrailingSlash = false
-	if o.Timeout == 0 {
-		o.Timeout = 30 * time.Second
-	}
-	_ = e.SetTrustedProxies(nil)
-	e.Use(requestID, logLine(o.Log), recovery(o), headers, limits(o.Timeout))
-	return e
-}
-
-// Protect refuses state-changing requests that a browser sends from another
-// site, with the given answer.
-func Protect(h http.Handler, deny http.Handler) http.Handler {
-	p := http.NewCrossOriginProtection()
-	p.SetDenyHandler(deny)
-	return p.Handler(h)
-}
-
-func recovery(o Options) gin.HandlerFunc {
-	return func(c *gin.Context) {
-		defer func() {
-			r := recover()
-			if r == nil {
-				return
-			}
-			o.Log.Error("panic", "id", RequestID(c), "path", c.FullPath(), "panic", r, "stack", string(debug.Stack()))
-			if !c.Writer.Written() {
-				o.Fail(c, http.StatusInternalServerError, Known(errors.New("panic")))
-			}
-			c.Abort()
-		}()
-		c.Next()
-	}
-}
-
-func limits(timeout time.Duration) gin.HandlerFunc {
-	return func(c *gin.Context) {
-		c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, MaxUpload)
-		ctx, cancel := context.WithTimeout(c.Request.Context(), timeout)
-		defer cancel()
-		c.Request = c.Request.WithContext(ctx)
-		c.Next()
-	}
-}
-
-func logLine(log *slog.Logger) gin.HandlerFunc {
-	return func(c *gin.Context) {
-		begun := time.Now()
-		c.Next()
-		if log.Enabled(c.Request.Context(), slog.LevelDebug) || c.Writer.Status() >= 500 {
-			log.Debug("request", "id", RequestID(c), "method", c.Request.Method, "route", c.FullPath(), "status", c.Writer.Status(), "took", time.Since(begun))
-		}
-	}
+	return &api.Error{Kind: Internal, Message: "Something went wrong on our side. Nothing acknowledged is lost. The log has the details under the request id."}
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"net/http"
 	"os"
 	"reflect"
 	"regexp"
@@ -39,7 +40,7 @@ type drafter struct {
 var words = map[reflect.Type][]any{
 	reflect.TypeFor[api.Role]():  {api.Technician, api.Trainer, api.SafetyOfficer, api.Administrator},
 	reflect.TypeFor[api.Mode]():  {api.Practice, api.Qualifying},
-	reflect.TypeFor[api.State](): {api.StateOpen, api.StateHandedIn, api.StateMarked, api.StateVoid},
+	reflect.TypeFor[api.State](): {states[0], states[1], states[2], states[3]},
 	reflect.TypeFor[quiz.Kind](): {quiz.Choice, quiz.Multiple, quiz.Match, quiz.Order, quiz.Sequence, quiz.Numeric, quiz.Hotspot},
 }
 
@@ -132,7 +133,8 @@ func (d *drafter) operation(r route) obj {
 		op["parameters"] = params
 	}
 	if r.text {
-		op["requestBody"] = obj{"required": true, "content": obj{"application/yaml": obj{"schema": obj{"type": "string"}}}}
+		file := obj{"type": "object", "description": "a procedure file; content/library/FORMAT.md says what it may hold"}
+		op["requestBody"] = obj{"required": true, "content": obj{"application/yaml": obj{"schema": file}}}
 	} else if r.body != nil {
 		op["requestBody"] = obj{"required": true, "content": obj{"application/json": obj{"schema": d.ref(r.body)}}}
 	}
@@ -151,13 +153,33 @@ func (d *drafter) responses(r route) obj {
 		out[strconv.Itoa(r.also)] = ok
 	}
 	problem := obj{"application/problem+json": obj{"schema": d.ref(Problem{})}}
-	for _, status := range append([]int{500, 503, 401}, r.errors...) {
-		if status == 401 && r.open && r.id != "signIn" {
-			continue
-		}
+	for _, status := range r.failures() {
 		out[strconv.Itoa(status)] = obj{"description": "see detail", "content": problem}
 	}
 	return out
+}
+
+// failures are the statuses of the problem documents that an operation may
+// answer with, but for what any address may: 405 for another method.
+func (r route) failures() []int {
+	out := append([]int{}, r.errors...)
+	if !r.fixed {
+		out = append(out, http.StatusInternalServerError, http.StatusServiceUnavailable)
+	}
+	if !r.open || r.body != nil { // who signs in may be refused too
+		out = append(out, http.StatusUnauthorized)
+	}
+	if r.body != nil || r.text {
+		out = append(out, http.StatusBadRequest, http.StatusRequestEntityTooLarge, http.StatusUnsupportedMediaType)
+	}
+	if r.query != nil {
+		out = append(out, http.StatusBadRequest)
+	}
+	if r.method != http.MethodGet {
+		out = append(out, http.StatusForbidden) // from a page of another site
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // draft makes the document from the table and the types.
@@ -253,13 +275,18 @@ func TestRoutesAreDescribed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	described := 0
 	for _, r := range e.Routes() {
+		if r.Method == http.MethodHead {
+			continue // as GET, without the body
+		}
+		described++
 		item := doc.Paths.Value(pathParameter.ReplaceAllString(r.Path, "{$1}"))
 		if item == nil || item.GetOperation(r.Method) == nil {
 			t.Errorf("%s %s is not described", r.Method, r.Path)
 		}
 	}
-	if got, want := len(e.Routes()), len(routes); got != want {
-		t.Errorf("%d routes are registered, %d described", got, want)
+	if described != len(routes) {
+		t.Errorf("%d routes are registered, %d described", described, len(routes))
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -114,9 +113,12 @@ type Imported struct {
 	New       bool   `json:"new"`
 }
 
-// importProcedure takes a procedure file as it is, application/yaml.
+// importProcedure takes a procedure file as it is, application/yaml (RFC 9512).
 func (f *face) importProcedure(c *gin.Context) error {
-	src, err := io.ReadAll(c.Request.Body)
+	if c.ContentType() != "application/yaml" {
+		return &api.Error{Kind: edge.BadType, Message: "Send the procedure file as application/yaml."}
+	}
+	src, err := whole(edge.Upload(c))
 	if err != nil {
 		return err
 	}
@@ -158,9 +160,12 @@ type Preview struct {
 
 func (f *face) items(c *gin.Context) error {
 	var seed quiz.Seed
-	if b, err := hex.DecodeString(c.Query("seed")); err == nil {
-		copy(seed[:], b)
+	b, err := hex.DecodeString(c.Query("seed"))
+	if err != nil || len(b) > len(seed) {
+		return &api.Error{Kind: api.Invalid, Message: "The seed is not readable.", Err: err,
+			Fields: []api.FieldError{{Field: "seed", Message: fmt.Sprintf("must be hex digits, two for a byte, %d at most", 2*len(seed))}}}
 	}
+	copy(seed[:], b)
 	facts, err := f.app.Preview(c.Request.Context(), edge.Caller(c), c.Param("procedure"), c.Query("revision"), c.Query("build"), seed)
 	if err != nil {
 		return err

@@ -2,6 +2,7 @@ package v1
 
 import (
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -49,10 +50,16 @@ type Sittings struct {
 	Sittings []Sitting `json:"sittings"`
 }
 
+var states = []api.State{api.StateOpen, api.StateHandedIn, api.StateMarked, api.StateVoid}
+
 // sittings lists the caller's own sittings, or with person=ID or person=all others'.
 func (f *face) sittings(c *gin.Context) error {
 	ctx, who := c.Request.Context(), edge.Caller(c)
 	filter := api.SittingFilter{Person: c.Query("person"), Procedure: c.Query("procedure"), State: api.State(c.Query("state")), Limit: 500}
+	if filter.State != "" && !slices.Contains(states, filter.State) {
+		return &api.Error{Kind: api.Invalid, Message: "There is no such state.",
+			Fields: []api.FieldError{{Field: "state", Message: "must be open, handed in, marked or void"}}}
+	}
 	switch filter.Person {
 	case "":
 		me, _, err := f.app.Me(ctx, who)

@@ -71,15 +71,9 @@ func handler(app *api.App, log *slog.Logger, clock api.Clock) (http.Handler, err
 		pages.Fail(c, status, e)
 	}
 	e := edge.New(edge.Options{Log: log, Fail: fail})
-	e.NoRoute(func(c *gin.Context) {
-		fail(c, http.StatusNotFound, &api.Error{Kind: api.NotFound, Message: "There is nothing at this address."})
-	})
-	e.NoMethod(func(c *gin.Context) {
-		fail(c, http.StatusMethodNotAllowed, &api.Error{Kind: api.Malformed, Message: "This address does not take that method."})
-	})
 	v1.Register(e, app, log)
 	pages.Register(e)
-	return edge.Protect(e, http.HandlerFunc(v1.CrossOrigin)), nil
+	return e, nil
 }
 
 // listenAndServe serves until the context ends, then lets what is under way
