@@ -19,7 +19,8 @@ import (
 type Control struct {
 	quiz.Sheet
 	Answer  quiz.Answer
-	Fixed   bool // the answer stands: controls are shown disabled
+	Fixed   bool   // the answer stands: controls are shown disabled
+	Prefix  string // of the ids of controls, where a page has several
 	Figure  template.HTML
 	Options []ControlOption
 	Rows    []ControlRow

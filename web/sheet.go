@@ -77,19 +77,22 @@ func (f *Face) saveSheet(c *gin.Context) error {
 	}
 	v, err := f.sheetView(c)
 	if conflictState(err) != "" {
-		return seeOther(c, "/sittings/%s/result", c.Param("sitting"))
+		return f.closed(c, err)
 	}
 	if err != nil {
 		return err
 	}
 	if !v.Kept.Fixed {
 		given, err := f.keepPosted(c, v)
+		if errors.Is(err, errOlder) {
+			return f.showNewer(c, pg)
+		}
 		var e *api.Error
 		if errors.As(err, &e) && e.Kind == api.Invalid {
 			return f.renderSheet(c, http.StatusUnprocessableEntity, pg, v, given, e.Message)
 		}
 		if conflictState(err) != "" {
-			return seeOther(c, "/sittings/%s/result", c.Param("sitting"))
+			return f.closed(c, err)
 		}
 		if err != nil {
 			return err
@@ -98,11 +101,15 @@ func (f *Face) saveSheet(c *gin.Context) error {
 	return f.goOn(c, v)
 }
 
+// closed says that an answer came too late, and leads to the result.
+func (f *Face) closed(c *gin.Context, err error) error {
+	e := edge.Known(err)
+	f.failTo(c, edge.Status(e.Kind), e, Link{"/sittings/" + c.Param("sitting") + "/result", "To the result"})
+	return nil
+}
+
 // keepPosted keeps the posted answer if it differs from what is kept.
 func (f *Face) keepPosted(c *gin.Context, v api.SheetView) (quiz.Answer, error) {
-	if err := c.Request.ParseForm(); err != nil {
-		return quiz.Answer{}, &api.Error{Kind: api.Malformed, Message: "The form could not be read.", Err: err}
-	}
 	given, err := answerOf(v.Sheet.Interaction, c.Request.PostForm)
 	if err != nil {
 		return given, err
@@ -115,9 +122,25 @@ func (f *Face) keepPosted(c *gin.Context, v api.SheetView) (quiz.Answer, error) 
 	if err != nil || rev < 0 {
 		return given, &api.Error{Kind: api.Malformed, Message: "The form has no revision. Load the sheet again."}
 	}
-	_, err = f.app.SaveAnswer(c.Request.Context(), edge.Caller(c), api.SaveAnswer{
+	k, err := f.app.SaveAnswer(c.Request.Context(), edge.Caller(c), api.SaveAnswer{
 		Sitting: v.Sitting.ID, Sheet: v.Sheet.N, Revision: rev + 1, Answer: given})
+	if err == nil && !k.Applied {
+		err = errOlder
+	}
 	return given, err
+}
+
+// errOlder is what a page meets that was loaded before a newer answer was kept,
+// from another tab or device.
+var errOlder = errors.New("a newer answer is kept")
+
+// showNewer shows the answer that stands instead of the one that was posted.
+func (f *Face) showNewer(c *gin.Context, pg Page) error {
+	v, err := f.sheetView(c)
+	if err != nil {
+		return err
+	}
+	return f.renderSheet(c, http.StatusConflict, pg, v, v.Answer, "What you sent came from a page that was older than the answer shown here, which stands.")
 }
 
 func (f *Face) goOn(c *gin.Context, v api.SheetView) error {

@@ -41,6 +41,9 @@ func (f *Face) sheetListPage(c *gin.Context, title string) (SheetListPage, error
 	if err != nil {
 		return SheetListPage{}, err
 	}
+	if v.Sitting.State == api.StateOpen && v.Sitting.Person != pg.Person.ID {
+		return SheetListPage{}, &api.Error{Kind: api.Conflict, State: string(v.Sitting.State), Message: "This sitting is somebody else’s and still open. Its result shows once it is handed in."}
+	}
 	p := SheetListPage{Page: pg, View: v}
 	if p.Procedure, err = f.app.Procedure(ctx, who, v.Sitting.Procedure, v.Sitting.Revision); err != nil {
 		return SheetListPage{}, err

@@ -5,6 +5,7 @@ package web
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"html/template"
 	"io/fs"
@@ -52,32 +53,57 @@ func New(o Options) (*Face, error) {
 	return f, nil
 }
 
-// Register adds the pages' routes to the engine.
+// Register adds the pages' routes to the engine. What may be got may also be
+// asked for without its body (HEAD; RFC 9110, 9.3.2).
 func (f *Face) Register(e *gin.Engine) {
 	h := edge.Adapt(f.log, f.Fail)
-	e.GET("/static/*file", h(f.staticFile))
-	e.GET("/sign-in", h(f.signInPage))
-	e.POST("/sign-in", h(f.signIn))
-	e.POST("/sign-out", h(f.signOut))
-	e.GET("/", h(f.bench))
-	e.GET("/account", h(f.account))
-	e.POST("/account/sign-out-everywhere", h(f.signOutEverywhere))
-	e.GET("/procedures/:procedure", h(f.procedure))
-	e.GET("/procedures/:procedure/items", h(f.items))
-	e.POST("/sittings", h(f.openSitting))
-	e.GET("/sittings/:sitting", h(f.sheetList))
-	e.GET("/sittings/:sitting/sheets/:sheet", h(f.sheet))
-	e.POST("/sittings/:sitting/sheets/:sheet", h(f.saveSheet))
-	e.POST("/sittings/:sitting/sheets/:sheet/explanation", h(f.explain))
-	e.GET("/sittings/:sitting/review", h(f.review))
-	e.POST("/sittings/:sitting/hand-in", h(f.handIn))
-	e.GET("/sittings/:sitting/result", h(f.result))
-	e.POST("/sittings/:sitting/confirmation", h(f.confirm))
-	e.POST("/sittings/:sitting/void", h(f.void))
-	e.GET("/results", h(f.results))
-	e.GET("/people", h(f.people))
-	e.POST("/people", h(f.addPerson))
-	e.POST("/people/:person", h(f.changePerson))
+	get := func(path string, do edge.Handler) {
+		e.GET(path, h(do))
+		e.HEAD(path, h(do))
+	}
+	post := func(path string, do edge.Handler) { e.POST(path, h(withForm(do))) }
+	get("/static/*file", f.staticFile)
+	get("/sign-in", f.signInPage)
+	post("/sign-in", f.signIn)
+	post("/sign-out", f.signOut)
+	get("/", f.bench)
+	get("/account", f.account)
+	post("/account/sign-out-everywhere", f.signOutEverywhere)
+	get("/procedures/:procedure", f.procedure)
+	get("/procedures/:procedure/items", f.items)
+	post("/sittings", f.openSitting)
+	get("/sittings/:sitting", f.sheetList)
+	get("/sittings/:sitting/sheets/:sheet", f.sheet)
+	post("/sittings/:sitting/sheets/:sheet", f.saveSheet)
+	post("/sittings/:sitting/sheets/:sheet/explanation", f.explain)
+	get("/sittings/:sitting/review", f.review)
+	post("/sittings/:sitting/hand-in", f.handIn)
+	get("/sittings/:sitting/result", f.result)
+	post("/sittings/:sitting/confirmation", f.confirm)
+	post("/sittings/:sitting/void", f.void)
+	get("/results", f.results)
+	get("/people", f.people)
+	post("/people", f.addPerson)
+	get("/people/:person", f.person)
+	post("/people/:person", f.changePerson)
+}
+
+// withForm reads the posted form before the handler does: gin's PostForm gives
+// empty texts where a form is too large or cannot be read, and says nothing.
+func withForm(do edge.Handler) edge.Handler {
+	return func(c *gin.Context) error {
+		var big *http.MaxBytesError
+		switch err := c.Request.ParseForm(); {
+		case errors.As(err, &big):
+			return err
+		case err != nil:
+			return &api.Error{Kind: api.Malformed, Message: "The form could not be read.", Err: err}
+		}
+		if ct := c.ContentType(); ct != "" && ct != "application/x-www-form-urlencoded" {
+			return &api.Error{Kind: edge.BadType, Message: "Send the form as a page of this site does."}
+		}
+		return do(c)
+	}
 }
 
 // render writes a page: first to a buffer, then the status and the bytes.

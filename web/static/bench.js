@@ -19,6 +19,13 @@
     show();
   }
 
+  // A page that the server could not give asks for itself again.
+  const later = $("[data-again]");
+  if (later) {
+    later.textContent = "This page asks again by itself.";
+    setTimeout(() => location.reload(), 5000);
+  }
+
   const form = $("[data-sheet]");
   if (!form || form.hasAttribute("data-fixed")) return;
   const kind = form.dataset.kind, say = $("[data-kept]", form), revision = form.elements.revision;
