@@ -6,7 +6,6 @@ package library
 import (
 	"embed"
 	"fmt"
-	"path"
 	"slices"
 	"strings"
 	"sync"
@@ -15,7 +14,7 @@ import (
 	"soloright/content/procfile"
 )
 
-//go:embed *.[my]*
+//go:embed *.yaml FORMAT.md
 var files embed.FS
 
 const blueprintSuffix = ".blueprint.yaml"
@@ -27,7 +26,7 @@ type shelf struct {
 }
 
 // open reads every embedded file, once.
-var open = sync.OnceValues(func() (*shelf, error) { return readShelf() })
+var open = sync.OnceValues(readShelf)
 
 // Procedures returns every procedure of the library, in the order of the ids.
 // They are read once and shared: nobody may change them. An error means that the
@@ -133,7 +132,7 @@ func (s *shelf) prerequisites() error {
 	for _, p := range s.procedures {
 		for _, id := range p.Prerequisites {
 			if !slices.ContainsFunc(s.procedures, func(q *content.Procedure) bool { return q.ID == id }) {
-				return fmt.Errorf("%s requires the procedure %q, which the library does not have", path.Base(p.ID), id)
+				return fmt.Errorf("%s requires the procedure %q, which the library does not have", p.ID, id)
 			}
 		}
 	}
