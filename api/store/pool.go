@@ -35,14 +35,3 @@ func newPool(ctx context.Context, db *sqlx.DB, d dialect, size int, idle time.Du
 	}
 	return p, nil
 }
-
-// close closes the statements and the connections.
-func (p *pool) close() error {
-	var failed []error
-	for _, s := range p.stmts {
-		if s != nil {
-			failed = append(failed, s.Close())
-		}
-	}
-	return errors.Join(append(failed, p.db.Close())...)
-}

@@ -17,9 +17,10 @@ import (
 
 // How many connections one instance holds at most, and for how long unused.
 // Writers mostly wait for the disk, and the server syncs once for all who wait.
+// Three instances fit into the hundred connections that a server comes with.
 const (
-	postgresWriters = 32
-	postgresReaders = 16
+	postgresWriters = 24
+	postgresReaders = 8
 	postgresIdle    = 5 * time.Minute
 )
 
@@ -78,8 +79,14 @@ func postgresConfig(c Config) (pq.Config, error) {
 // preparePostgres checks the server and brings the tables up to date. Of
 // several instances that start at once, one does it and the others wait.
 func preparePostgres(ctx context.Context, db *sqlx.DB, careless bool) (err error) {
-	if err := checkDurable(ctx, db, careless); err != nil {
-		return err
+	if !careless {
+		err := checkDurable(func(setting string) (value string, err error) {
+			err = db.GetContext(ctx, &value, "SHOW "+setting)
+			return value, err
+		})
+		if err != nil {
+			return err
+		}
 	}
 	locker, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 120))
 	if err != nil {
@@ -97,14 +104,15 @@ func preparePostgres(ctx context.Context, db *sqlx.DB, careless bool) (err error
 	return migrate(ctx, db.DB, goose.DialectPostgres, "postgres")
 }
 
-// checkDurable refuses a server that acknowledges what it may still lose.
-func checkDurable(ctx context.Context, db *sqlx.DB, careless bool) error {
+// checkDurable refuses a server that acknowledges what it may still lose; show
+// reads one of its settings.
+func checkDurable(show func(setting string) (string, error)) error {
 	for _, setting := range []string{"fsync", "synchronous_commit"} {
-		var value string
-		if err := db.GetContext(ctx, &value, "SHOW "+setting); err != nil {
+		value, err := show(setting)
+		if err != nil {
 			return fmt.Errorf("read %s: %w", setting, err)
 		}
-		if strings.EqualFold(value, "off") && !careless {
+		if strings.EqualFold(value, "off") {
 			return fmt.Errorf("%s is off: the server would acknowledge answers that it may still lose; set it on", setting)
 		}
 	}

@@ -65,11 +65,15 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 }
 
 // Close closes all connections, after the transactions under way have ended.
+// Connections that were lost before are no error.
 func (s *Store) Close() error {
-	if err := errors.Join(s.read.close(), s.write.close()); err != nil {
-		return fmt.Errorf("close the database: %w", err)
+	var failed []error
+	for _, p := range []*pool{s.read, s.write} {
+		if err := p.db.Close(); err != nil && !s.dialect.lost(err) {
+			failed = append(failed, fmt.Errorf("close the database: %w", err))
+		}
 	}
-	return nil
+	return errors.Join(failed...)
 }
 
 // String says which database it is, without a password: "SQLite in /var/lib/x"
@@ -91,7 +95,7 @@ func newStore(ctx context.Context, d dialect, name string, write, read sized) (*
 	}
 	r, err := newPool(ctx, read.db, d, read.size, read.idle, false)
 	if err != nil {
-		return nil, errors.Join(err, w.close())
+		return nil, errors.Join(err, w.db.Close())
 	}
 	return &Store{dialect: d, name: name, write: w, read: r}, nil
 }

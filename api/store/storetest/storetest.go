@@ -49,6 +49,7 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"a failed transaction leaves nothing", rollback},
 		{"an existing key does not spoil the transaction", goesOn},
 		{"a cancelled transaction leaves nothing", cancelled},
+		{"waiting ends with the context", givesUp},
 		{"a snapshot stays", snapshot},
 		{"two hand-ins at once", handInsAtOnce},
 		{"answers against a hand-in", answersAgainstHandIn},
@@ -61,7 +62,10 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"every table is one or the other", everyTable},
 		{"under a hostile store", underHostile},
 	} {
-		t.Run(c.name, func(t *testing.T) { c.run(t, fresh(t)) })
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel() // they mostly wait for the disk
+			c.run(t, fresh(t))
+		})
 	}
 }
 

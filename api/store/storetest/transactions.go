@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"testing"
+	"time"
 
 	"soloright/api"
 )
@@ -153,4 +154,26 @@ func snapshot(t *testing.T, db Database) {
 	if s := f.sittingNow("s"); s.State != api.StateHandedIn {
 		t.Errorf("the next reader sees it %s", s.State)
 	}
+}
+
+// Who waits for a sitting that another holds can give up waiting.
+func givesUp(t *testing.T, db Database) {
+	f := with(t, db.Open(t))
+	f.opened(sitting("s", "ana", api.Practice, 0))
+	f.tx(func(tx api.Tx) error {
+		if _, err := tx.OpenExclusive(background, "s"); err != nil {
+			return err
+		}
+		ctx, cancel := context.WithCancel(background)
+		time.AfterFunc(50*time.Millisecond, cancel)
+		err := f.s.InTx(ctx, func(tx api.Tx) error {
+			_, err := tx.OpenExclusive(ctx, "s")
+			return err
+		})
+		if !errors.Is(err, context.Canceled) || api.KindOf(err) != "" {
+			t.Errorf("got %v, want context.Canceled and no kind", err)
+		}
+		return nil
+	})
+	f.put("s", answer(1, 1))
 }

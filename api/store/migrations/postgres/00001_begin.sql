@@ -88,6 +88,7 @@ CREATE TABLE sittings (
 
 CREATE INDEX sittings_by_time ON sittings (opened, id);
 CREATE INDEX sittings_of_person ON sittings (person, opened, id);
+CREATE INDEX sittings_of_person_on ON sittings (person, procedure, opened, id);
 CREATE INDEX sittings_of_procedure ON sittings (procedure, opened, id);
 
 -- Append-only: the forms as set, with their keys, to the byte.

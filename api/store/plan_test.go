@@ -1,0 +1,116 @@
+package store_test
+
+import (
+	"database/sql"
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"soloright/api/store"
+	"soloright/api/testenv"
+)
+
+// scans are the statements that read a whole table, or the whole of an index,
+// because that is what they are for.
+var scans = map[string]bool{
+	"list people":            true,
+	"list current revisions": true, // by procedure, along the key
+	"list open sittings":     true, // as many as people are sitting right now
+	"list sittings":          true, // newest first, along its index, up to the limit
+	"list unmarked sittings": true, // oldest first, along its index, up to the limit
+}
+
+// Every other statement finds its rows by an index, however many there are.
+func TestSQLiteStatementsUseIndexes(t *testing.T) {
+	folder := t.TempDir()
+	s := open(t, store.Config{Folder: folder})
+	db := raw(t, "sqlite", "file:"+folder+"/soloright.db")
+	for _, st := range s.Texts() {
+		plan := explain(t, db, "EXPLAIN QUERY PLAN "+st.SQL, strings.Count(st.SQL, "?"))
+		if found := strings.Contains(plan, "SCAN "); found && !scans[st.Does] {
+			t.Errorf("%s reads a whole table:\n%s", st.Does, plan)
+		}
+		if index := ways[st.Does]; !strings.Contains(plan, index) {
+			t.Errorf("%s does not go by %s:\n%s", st.Does, index, plan)
+		}
+		if strings.Contains(plan, "TEMP B-TREE FOR ORDER BY") && !sorts[st.Does] {
+			t.Errorf("%s sorts what it could read in order:\n%s", st.Does, plan)
+		}
+	}
+}
+
+// ways are the indexes of statements that could go by a worse one.
+var ways = map[string]string{
+	"list items met":                    "sittings_of_person_on (person=? AND procedure=? AND opened<?)",
+	"list facts missed":                 "sittings_of_person_on (person=? AND procedure=? AND opened<?)",
+	"list a person's sittings":          "sittings_of_person (person=?)",
+	"list a procedure's sittings":       "sittings_of_procedure (procedure=?)",
+	"list sittings":                     "sittings_by_time",
+	"list overdue sittings":             "open_sittings_by_deadline (deadline<?)",
+	"list sittings that confirm one":    "(confirms=?)",
+	"list a person's open sittings":     "(person=?)",
+	"read person by sign-in":            "(sign_in=?)",
+	"drop expired sessions":             "(person=?)",
+	"list current revisions":            "(procedure=?",
+	"list sittings handed in":           "(sitting>?)",
+	"note that a hand-in waits no more": "(sitting=?)",
+}
+
+// sorts are the statements that sort a few rows of one person or of now.
+var sorts = map[string]bool{"list facts missed": true, "list open sittings": true, "list a person's open sittings": true}
+
+// The same on PostgreSQL, told to avoid scans where it can: on tables this small
+// it would not look at an index by itself.
+func TestPostgreSQLStatementsUseIndexes(t *testing.T) {
+	dsn := testenv.PostgreSQL(t)
+	s := open(t, store.Config{URL: dsn})
+	db := raw(t, "postgres", dsn+"&enable_seqscan=off&enable_indexonlyscan=off&plan_cache_mode=force_generic_plan")
+	placeholder := regexp.MustCompile(`\$\d+`)
+	for i, st := range s.Texts() {
+		name := fmt.Sprint("st", i)
+		if _, err := db.Exec("PREPARE " + name + " AS " + st.SQL); err != nil {
+			t.Fatalf("%s: %v", st.Does, err)
+		}
+		db.SetMaxOpenConns(1)
+		nulls := strings.TrimSuffix(strings.Repeat("NULL, ", len(placeholder.FindAllString(st.SQL, -1))), ", ")
+		if nulls != "" {
+			nulls = "(" + nulls + ")"
+		}
+		plan := explain(t, db, "EXPLAIN EXECUTE "+name+nulls, 0)
+		if strings.Contains(plan, "Seq Scan on ") && !scans[st.Does] {
+			t.Errorf("%s reads a whole table:\n%s", st.Does, plan)
+		}
+	}
+}
+
+// explain returns a plan, with NULL for each of n placeholders.
+func explain(t testing.TB, db *sql.DB, query string, n int) string {
+	t.Helper()
+	rows, err := db.Query(query, make([]any, n)...)
+	if err != nil {
+		t.Fatalf("%s: %v", query, err)
+	}
+	defer rows.Close()
+	columns, err := rows.Columns()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var plan strings.Builder
+	for rows.Next() {
+		cells := make([]any, len(columns))
+		var text string
+		for i := range cells {
+			cells[i] = new(any)
+		}
+		cells[len(cells)-1] = &text
+		if err := rows.Scan(cells...); err != nil {
+			t.Fatal(err)
+		}
+		plan.WriteString(text + "\n")
+	}
+	if err := rows.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return plan.String()
+}
