@@ -28,6 +28,12 @@ func Stored(name string, data []byte) (*content.Procedure, error) {
 	return read(name, data, func(*content.Procedure) []content.Problem { return nil })
 }
 
+// StoredBlueprint reads a blueprint that was checked when it was put on record,
+// as [Stored] reads a procedure.
+func StoredBlueprint(name string, data []byte) (*content.Blueprint, error) {
+	return read(name, data, func(*content.Blueprint) []content.Problem { return nil })
+}
+
 // ReadBlueprint reads a blueprint and checks what it says by itself. Whether it
 // fits a procedure is for [ReadBlueprintFor] or [content.ValidateBlueprint].
 func ReadBlueprint(name string, data []byte) (*content.Blueprint, error) {

@@ -126,6 +126,9 @@ func TestReadBlueprint(t *testing.T) {
 	if _, err = procfile.ReadBlueprint("b.yaml", []byte(spoilt)); err == nil || err.Error()+"\n" != want {
 		t.Errorf("without the procedure:\n%v\nwant:\n%s", err, want)
 	}
+	if b, err := procfile.StoredBlueprint("b.yaml", []byte(strings.Replace(sound, "items: 30", "items: 50", 1))); err != nil || b.Items != 50 {
+		t.Errorf("stored: %v", err)
+	}
 	want += "b.yaml:7:10: always[0]: the procedure states no fact \"facing/rod-seel\"; did you mean facing/rod-seal?\n"
 	if _, err = procfile.ReadBlueprintFor("b.yaml", []byte(spoilt), p); err == nil || err.Error()+"\n" != want {
 		t.Errorf("with the procedure:\n%v\nwant:\n%s", err, want)
