@@ -302,7 +302,7 @@ func TestPinnedStart(t *testing.T) {
 }
 
 func BenchmarkJudge24(b *testing.B) {
-	seq := published[4].sequence
+	seq := readPublished(b, OrderOfPlaces)[4].Sequence
 	for b.Loop() {
 		if !Judge(circleOf(24), cross, seq).Right {
 			b.Fatal("wrong")
@@ -311,7 +311,7 @@ func BenchmarkJudge24(b *testing.B) {
 }
 
 func BenchmarkJudgePinned24(b *testing.B) {
-	seq := published[4].sequence
+	seq := readPublished(b, OrderOfPlaces)[4].Sequence
 	r := Rule{Kind: Pinned, Means: OrderOfPlaces, Pinned: seq}
 	for b.Loop() {
 		if !Judge(circleOf(24), r, seq).Right {

@@ -1,6 +1,8 @@
 package bolting
 
 import (
+	"encoding/json"
+	"os"
 	"slices"
 	"testing"
 )
@@ -9,21 +11,29 @@ var cross = Rule{Kind: Cross}
 
 func circleOf(n int) Pattern { return Pattern{Shape: Circle, Count: n} }
 
-// published are sequences in places order that must be right.
-var published = []struct {
-	source   string
-	sequence []int
-}{
-	// ASME PCC-1 legacy cross pattern; 8, 12, 16 and 24 seen in secondary copies.
-	{"ASME PCC-1 legacy, from memory", []int{1, 3, 2, 4}},
-	{"ASME PCC-1 legacy", []int{1, 5, 3, 7, 2, 6, 4, 8}},
-	{"ASME PCC-1 legacy", []int{1, 7, 4, 10, 2, 8, 5, 11, 3, 9, 6, 12}},
-	{"ASME PCC-1 legacy", []int{1, 9, 5, 13, 3, 11, 7, 15, 2, 10, 6, 14, 4, 12, 8, 16}},
-	{"ASME PCC-1 legacy", []int{1, 13, 7, 19, 4, 16, 10, 22, 2, 14, 8, 20, 5, 17, 11, 23, 3, 15, 9, 21, 6, 18, 12, 24}},
-	{"common practice, no source", []int{1, 3, 5, 2, 4}},
-	{"common practice, no source", []int{1, 4, 2, 5, 3, 6}},
-	{"common practice, no source", []int{1, 4, 6, 3, 5, 2}},
-	{"common practice, no source", []int{1, 6, 3, 8, 5, 10, 2, 7, 4, 9}},
+// published is a row of testdata/cross-patterns.json, which names its sources.
+type published struct {
+	Source   string `json:"source"`
+	Means    string `json:"means"`
+	Sequence []int  `json:"sequence"`
+}
+
+// readPublished returns the published tables of one meaning.
+func readPublished(t testing.TB, means string) []published {
+	t.Helper()
+	raw, err := os.ReadFile("../../testdata/cross-patterns.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []published
+	if err := json.Unmarshal(raw, &all); err != nil {
+		t.Fatal(err)
+	}
+	all = slices.DeleteFunc(all, func(p published) bool { return p.Means != means })
+	if len(all) == 0 {
+		t.Fatalf("no published table means %s", means)
+	}
+	return all
 }
 
 // refused are sequences that must be wrong, with the clause they break and the
@@ -41,12 +51,12 @@ var refused = []struct {
 }
 
 func TestPublishedSequencesAreRight(t *testing.T) {
-	for _, c := range published {
-		p := circleOf(len(c.sequence))
+	for _, c := range readPublished(t, OrderOfPlaces) {
+		p := circleOf(len(c.Sequence))
 		for _, s := range Symmetries(p) {
-			turned := carried(s, c.sequence)
+			turned := carried(s, c.Sequence)
 			if v := Judge(p, cross, turned); !v.Right {
-				t.Errorf("%s: %v as %v: %+v", c.source, c.sequence, turned, v)
+				t.Errorf("%s: %v as %v: %+v", c.Source, c.Sequence, turned, v)
 			}
 		}
 	}
@@ -92,8 +102,7 @@ func carried(s, sequence []int) []int {
 }
 
 func TestStampedTable(t *testing.T) {
-	// 12 bolts as stamped in print (seen in secondary copies of ASME PCC-1).
-	r := Rule{Kind: Pinned, Means: Stamped, Pinned: []int{1, 5, 9, 3, 7, 11, 2, 6, 10, 4, 8, 12}}
+	r := Rule{Kind: Pinned, Means: Stamped, Pinned: readPublished(t, Stamped)[0].Sequence}
 	want := []int{1, 7, 4, 10, 2, 8, 5, 11, 3, 9, 6, 12}
 	if v := Judge(circleOf(12), r, want); !v.Right {
 		t.Errorf("%+v", v)
