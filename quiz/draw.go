@@ -146,6 +146,9 @@ const (
 // met will do.
 func (a *assembler) tryLead(at int, t tier) (outcome, error) {
 	l := &a.bank.leads[at]
+	if a.tooRisky(l.fact) {
+		return enemy, nil
+	}
 	res := enemy
 	for _, f := range a.inTurn(l.families) {
 		for range 2 {

@@ -32,6 +32,19 @@ func riskOf(it Item) risky {
 	return r
 }
 
+// riskOfFact is what an item adds that tests the fact alone: the least that any
+// item on it does.
+func riskOfFact(f content.Fact) risky {
+	var r risky
+	if f.Critical {
+		r.critical = 1
+	}
+	if f.Critical && f.Isolation() {
+		r.isolation = 1
+	}
+	return r
+}
+
 func (r risky) plus(o risky, times int) risky {
 	return risky{r.isolation + times*o.isolation, r.critical + times*o.critical}
 }
@@ -43,6 +56,13 @@ func (a *assembler) fits(it Item) bool {
 		within(a.risky.critical, riskOf(it).critical, a.most.critical)
 }
 
+// tooRisky reports, before anything is written, whether every item on the fact
+// would pass a bound.
+func (a *assembler) tooRisky(f content.Fact) bool {
+	r := riskOfFact(f)
+	return !within(a.risky.isolation, r.isolation, a.most.isolation) || !within(a.risky.critical, r.critical, a.most.critical)
+}
+
 // within reports whether more may be added; a bound of 0 is none.
 func within(have, more, most int) bool { return more == 0 || most == 0 || have+more <= most }
 
@@ -52,7 +72,7 @@ func (a *assembler) planRisky(always []content.FactID) error {
 	for _, id := range slices.Compact(slices.Sorted(slices.Values(always))) {
 		f, _ := a.bank.source.Index.Fact(id)
 		if _, leads := a.bank.byFact[id]; leads {
-			sum = sum.plus(riskOf(Item{Facts: []Tested{{Fact: id, Critical: f.Critical, Isolation: f.Isolation()}}}), 1)
+			sum = sum.plus(riskOfFact(f), 1)
 		}
 	}
 	for _, b := range []struct {

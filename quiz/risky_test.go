@@ -44,6 +44,9 @@ func TestRiskyItemsStayWithinTheirBounds(t *testing.T) {
 		if f, err = Assemble(bank, bound, History{}, seedOf(i)); err != nil {
 			t.Fatal(err)
 		}
+		if bad := formFaults(f, bound); len(bad) > 0 {
+			t.Fatalf("seed %d: %v", i, bad)
+		}
 		if r := riskOfForm(f); r.isolation != 1 || r.critical > 5 {
 			t.Errorf("seed %d: %d items on isolation and %d critical ones, want 1 and at most 5", i, r.isolation, r.critical)
 		}
@@ -73,6 +76,23 @@ func TestItemsBeyondTheMercyCountAsIsolation(t *testing.T) {
 	} {
 		if got := riskOf(c.it); got != c.want {
 			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+// A topic that needs critical items is served first, and the fact of it that
+// always appears counts to its minimum, once.
+func TestTightTopicHoldsItsAlwaysFactOnce(t *testing.T) {
+	bank := riskyBank()
+	bp := content.Blueprint{Items: 30, Minutes: 120, Cut: 80, MaxCritical: 5, Always: []content.FactID{"hazard/e3"},
+		Topics: []content.TopicRule{{Topic: content.TopicIsolation, Min: 4, Max: 4}}}
+	for i := range uint64(100) {
+		f, err := Assemble(bank, bp, History{}, seedOf(i))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if bad := formFaults(f, bp); len(bad) > 0 {
+			t.Fatalf("seed %d: %v", i, bad)
 		}
 	}
 }
