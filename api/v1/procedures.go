@@ -137,11 +137,16 @@ func (f *face) importProcedure(c *gin.Context) error {
 	return send(c, status, Imported(res))
 }
 
-// fileProblem names every error of a procedure file as a field.
+// fileProblem names every error of a procedure file: the path to it as the
+// field, and where in the file it stands.
 func fileProblem(bad *procfile.Errors) error {
 	e := &api.Error{Kind: api.Invalid, Message: "The procedure file has errors. Nothing was changed.", Err: bad}
 	for _, x := range bad.List {
-		e.Fields = append(e.Fields, api.FieldError{Field: fmt.Sprintf("%d:%d %s", x.Line, x.Column, x.Path), Message: x.Message + "; " + x.Remedy})
+		message := fmt.Sprintf("line %d, column %d: %s", x.Line, x.Column, x.Message)
+		if x.Remedy != "" {
+			message += "; " + x.Remedy
+		}
+		e.Fields = append(e.Fields, api.FieldError{Field: x.Path, Message: message})
 	}
 	return e
 }
