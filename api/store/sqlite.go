@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -54,7 +55,29 @@ func openSQLite(ctx context.Context, c Config) (_ *Store, err error) {
 		return nil, errors.Join(err, writer.Close())
 	}
 	readers := max(4, runtime.GOMAXPROCS(0))
-	return newStore(ctx, embedded{}, "SQLite in "+folder, sized{writer, 1, 0}, sized{reader, readers, 0})
+	s, err := newStore(ctx, embedded{}, "SQLite in "+folder, sized{writer, 1, 0}, sized{reader, readers, 0})
+	if err == nil && c.Careless {
+		s.settle = func() error { return settleFolder(folder) }
+	}
+	return s, err
+}
+
+// settleFolder waits until the disk has what was written carelessly. Without it
+// careful commits would later build on pages that never got there.
+func settleFolder(folder string) error {
+	for _, name := range []string{fileName, fileName + "-wal", "."} {
+		f, err := os.Open(filepath.Join(folder, name))
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // the log goes with the last connection
+		}
+		if err != nil {
+			return err
+		}
+		if err := errors.Join(f.Sync(), f.Close()); err != nil {
+			return fmt.Errorf("bring %s to the disk: %w", f.Name(), err)
+		}
+	}
+	return nil
 }
 
 // sqliteName is the data source name of one of the two pools. It sets up every

@@ -208,3 +208,26 @@ func TestSQLiteLostDisk(t *testing.T) {
 		t.Errorf("%d people, want the two acknowledged", len(people))
 	}
 }
+
+// What was written carelessly is all there for a careful handle.
+func TestSQLiteCareless(t *testing.T) {
+	folder := t.TempDir()
+	s, err := store.Open(ctx, store.Config{Folder: folder, Careless: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 100 {
+		id := fmt.Sprint(i)
+		if err := s.InTx(ctx, func(tx api.Tx) error {
+			return tx.AddPerson(ctx, api.Person{ID: id, SignIn: id, Added: time.Unix(0, 0)})
+		}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if people := readPeople(t, open(t, store.Config{Folder: folder})); len(people) != 100 {
+		t.Errorf("%d people, want 100", len(people))
+	}
+}

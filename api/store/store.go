@@ -30,9 +30,10 @@ type Config struct {
 	// Folder holds the SQLite database, soloright.db. It is made if missing, for
 	// nobody but its owner. Not used with a URL.
 	Folder string
-	// Careless does not wait for the disk at a commit, so that the last
-	// transactions may be lost with the power. It is for invented history only,
-	// on a handle that is closed before the first real request.
+	// Careless does not wait for the disk at a commit: until Close returns, the
+	// power may take what was written, and with SQLite the whole database. It is
+	// for invented history only, on a handle that is closed before the first real
+	// request.
 	Careless bool
 }
 
@@ -44,6 +45,7 @@ type Store struct {
 	name    string
 	write   *pool
 	read    *pool
+	settle  func() error // after the last connection is closed; may be nil
 }
 
 var _ api.Store = (*Store)(nil)
@@ -72,6 +74,9 @@ func (s *Store) Close() error {
 		if err := p.db.Close(); err != nil && !s.dialect.lost(err) {
 			failed = append(failed, fmt.Errorf("close the database: %w", err))
 		}
+	}
+	if s.settle != nil {
+		failed = append(failed, s.settle())
 	}
 	return errors.Join(failed...)
 }

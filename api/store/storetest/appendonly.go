@@ -125,7 +125,8 @@ func (a attacker) attacks(table string) []string {
 	}
 	if !a.isPG {
 		return append(all, fmt.Sprintf("UPDATE OR REPLACE %s SET %s = %s", table, columns[0].name, columns[0].name),
-			fmt.Sprintf("INSERT OR REPLACE INTO %s (rowid, %s) SELECT 1, %s FROM %s", table, names(columns), names(columns), table))
+			// A new row in the place of an old one, which it shares no key with.
+			fmt.Sprintf("INSERT OR REPLACE INTO %s (rowid, %s) SELECT 1, %s FROM %s", table, names(columns), a.clash(columns, nil), table))
 	}
 	same := make([]string, len(keys[0]))
 	for i, c := range keys[0] {
