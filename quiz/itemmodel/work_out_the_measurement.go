@@ -1,10 +1,10 @@
 package itemmodel
 
 import (
-	"fmt"
 	"math/big"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"strings"
 
 	"soloright/content"
@@ -120,8 +120,41 @@ func (r *readings) jitter(rnd *rand.Rand, v int64) int64 {
 	return rnd.Int64N(2*by+1) - by
 }
 
-// comesTo works the readings out in one of the ways, in resolutions.
-func comesTo(way content.WorkOut, ks []int64) *big.Rat {
+// waysOut are the ways of working out that are mistaken for each other, likely ones first.
+var waysOut = []content.WorkOut{content.Range, content.HalfRange, content.Difference, content.Mean, content.Sum}
+
+// ticks counts in the largest step of which every result of n readings is a whole
+// number: 1/(2n) of the gauge's resolution. Whole numbers keep it exact and fast.
+type ticks struct {
+	n, digits, scale int64 // the resolution is digits / scale
+}
+
+func (r *readings) ticks() ticks {
+	scale := int64(1)
+	for range r.show.places {
+		scale *= 10
+	}
+	return ticks{int64(len(r.setting.Readings)), r.show.digits, scale}
+}
+
+// of turns resolutions into ticks.
+func (t ticks) of(k int64) int64 { return 2 * t.n * k }
+
+// text writes ticks as big.Rat.RatString does.
+func (t ticks) text(v int64) string {
+	a, b := v*t.digits, 2*t.n*t.scale
+	x, y := max(a, -a), b
+	for y != 0 {
+		x, y = y, x%y
+	}
+	if a, b = a/x, b/x; b == 1 {
+		return strconv.FormatInt(a, 10)
+	}
+	return strconv.FormatInt(a, 10) + "/" + strconv.FormatInt(b, 10)
+}
+
+// comesTo works the readings out in one of the ways.
+func (t ticks) comesTo(way content.WorkOut, ks []int64) int64 {
 	sum := int64(0)
 	for _, k := range ks {
 		sum += k
@@ -129,60 +162,61 @@ func comesTo(way content.WorkOut, ks []int64) *big.Rat {
 	swing := slices.Max(ks) - slices.Min(ks)
 	switch way {
 	case content.HalfRange:
-		return big.NewRat(swing, 2)
+		return t.n * swing
 	case content.Range:
-		return big.NewRat(swing, 1)
+		return t.of(swing)
 	case content.Difference:
-		return big.NewRat(ks[0]-ks[1], 1)
+		return t.of(ks[0] - ks[1])
 	case content.Sum:
-		return big.NewRat(sum, 1)
+		return t.of(sum)
 	case content.Mean:
-		return big.NewRat(sum, int64(len(ks)))
+		return 2 * sum
 	}
-	return big.NewRat(ks[0], 1)
+	return t.of(ks[0])
 }
 
-// waysOut are the ways of working out that are mistaken for each other, likely ones first.
-var waysOut = []content.WorkOut{content.Range, content.HalfRange, content.Difference, content.Mean, content.Sum}
-
 func (r *readings) item(ks []int64) quiz.Item {
-	s := r.setting
+	s, t := r.setting, r.ticks()
 	it := quiz.Item{Seconds: 90, Chance: neverByChance}
 	parts, numbers := make([]string, len(ks)), make([]string, len(ks))
 	for i, k := range ks {
-		parts[i], numbers[i] = s.Readings[i]+" "+r.show.text(k), r.show.number(k)
+		numbers[i] = r.show.number(k)
+		parts[i] = s.Readings[i] + " " + numbers[i] + " " + r.show.unit
 	}
 	it.Signature = strings.Join(numbers, "|")
-	it.Stem = fmt.Sprintf("You measure the %s, from %s. The readings: %s. What does it come to?", inside(s.Title), s.Datum, strings.Join(parts, ", "))
-	unit := big.NewRat(r.show.digits, 1)
-	unit = quo(unit, pow10(r.show.places))
-	exact := mul(comesTo(s.WorkOut, ks), unit)
-	k := &numberKey{exact: exact}
-	k.accept(exact, exact)
-	r.mistakes(k, ks, unit)
-	it.Key.Number = k.key("")
+	it.Stem = "You measure the " + inside(s.Title) + ", from " + s.Datum + ". The readings: " + strings.Join(parts, ", ") + ". What does it come to?"
+	exact := t.comesTo(s.WorkOut, ks)
+	text := t.text(exact)
+	it.Key.Number = &quiz.KeyNumber{Exact: text, Accept: []quiz.Interval{{Lo: text, Hi: text}}, Mistakes: r.mistakes(t, exact, ks)}
 	it.Interaction = quiz.Interaction{Kind: quiz.Numeric, Unit: r.show.unit}
-	it.Explain = fmt.Sprintf("%s is %s: %s %s.", s.Title, s.WorkOut.Words(), plain(exact), r.show.unit)
+	it.Explain = s.Title + " is " + s.WorkOut.Words() + ": " + plain(big.NewRat(exact*t.digits, 2*t.n*t.scale)) + " " + r.show.unit + "."
 	return it
 }
 
-func (r *readings) mistakes(k *numberKey, ks []int64, unit *big.Rat) {
-	way := r.setting.WorkOut
+// mistakes are the other ways and single readings, none twice and none right. A mean
+// that the gauge cannot show is taken with what it may be rounded to.
+func (r *readings) mistakes(t ticks, exact int64, ks []int64) []quiz.Mistake {
+	var out []quiz.Mistake
+	taken := append(make([][2]int64, 0, 10), [2]int64{exact, exact})
+	way := r.setting.WorkOut.Words()
+	add := func(v, width int64, what string) {
+		lo, hi := v-width, v+width
+		if !slices.ContainsFunc(taken, func(o [2]int64) bool { return lo <= o[1] && o[0] <= hi }) {
+			taken = append(taken, [2]int64{lo, hi})
+			out = append(out, quiz.Mistake{Interval: quiz.Interval{Lo: t.text(lo), Hi: t.text(hi)}, Because: "That is " + what + "; what counts is " + way + "."})
+		}
+	}
 	for _, w := range waysOut {
-		if w == way {
-			continue
+		v, width := t.comesTo(w, ks), int64(0)
+		if w == content.Mean && v%t.n != 0 {
+			width = t.n // half a resolution
 		}
-		v, width := mul(comesTo(w, ks), unit), new(big.Rat)
-		if n, exact := v.FloatPrec(); !exact || n > r.show.places+1 {
-			width = quo(unit, big.NewRat(2, 1))
+		if w != r.setting.WorkOut {
+			add(v, width, w.Words())
 		}
-		k.mistake(v, width, "That is "+w.Words()+"; what counts is "+way.Words()+".")
 	}
-	for _, one := range []struct {
-		k    int64
-		what string
-	}{{slices.Max(ks), "the largest reading"}, {slices.Min(ks), "the smallest reading"}, {ks[1] - ks[0], "the second reading less the first"}} {
-		v := mul(big.NewRat(one.k, 1), unit)
-		k.span(v, v, "That is "+one.what+"; what counts is "+way.Words()+".")
-	}
+	add(t.of(slices.Max(ks)), 0, "the largest reading")
+	add(t.of(slices.Min(ks)), 0, "the smallest reading")
+	add(t.of(ks[1]-ks[0]), 0, "the second reading less the first")
+	return out
 }
