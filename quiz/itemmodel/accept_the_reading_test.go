@@ -168,3 +168,28 @@ func TestGaugeKeepsOffConvertedLimits(t *testing.T) {
 		t.Errorf("zones %v, want %v", g.zones, want)
 	}
 }
+
+// On a critical target it is dangerous to accept a reading outside, and to call one too
+// low that is too high, as more torque goes on; to refuse a good one only loses the mark.
+func TestDangerousReadings(t *testing.T) {
+	src := fixture(t)
+	lead, _ := src.Index.Fact("target/cap")
+	keys := map[string]int{}
+	for seed := range 200 {
+		it, err := acceptTheReading.Write(src, lead, random(seed))
+		if err != nil {
+			t.Fatal(err)
+		}
+		right := rightOption(t, it)
+		keys[right]++
+		for i, o := range it.Interaction.Options {
+			want := o.Text != right && (strings.HasPrefix(o.Text, "within") || o.Text == "too low" && right == "too high")
+			if got := it.Key.Options[i].Dangerous; got != want {
+				t.Errorf("%q where %q is right: dangerous %v, want %v", o.Text, right, got, want)
+			}
+		}
+	}
+	if len(keys) != 3 {
+		t.Errorf("keys %v, want all three", keys)
+	}
+}

@@ -37,7 +37,7 @@ func joints(t testing.TB) []content.Joint {
 			LoadSteps: []int{30, 60, 100}, Sequence: &content.Sequence{Rule: bolting.Rule{Kind: bolting.Cross}},
 			CheckPass: &content.CheckPass{Do: "Go once round the circle at full torque", Not: wrong("Repeat the crossing pattern", "Turn each bolt a quarter turn more", "Check only the first bolt")},
 			Again:     &content.Again{When: "after the first heat cycle, cold", Not: wrong("never", "hot, while it runs", "at every start")}},
-		{ID: "cover", Title: "End cover", Fastener: "bolt", Pattern: bolting.Pattern{Shape: "rectangle", Count: 4}, Step: "close", Thread: "lightly oiled",
+		{ID: "cover", Title: "End cover", Fastener: "bolt", Pattern: bolting.Pattern{Shape: "rectangle", Count: 4, Points: []bolting.Point{{X: -40, Y: 25}, {X: 40, Y: 25}, {X: 40, Y: -25}, {X: -40, Y: -25}}}, Step: "close", Thread: "lightly oiled",
 			Tighten:   content.Tighten{By: content.ByTorque, Torque: amount(t, "60 lbf·ft"), Tolerance: tolerance(t, "±3 lbf·ft")},
 			LoadSteps: []int{25, 50, 75, 100}, Sequence: &content.Sequence{Rule: bolting.Rule{Kind: bolting.Cross}},
 			Lengths: []content.Length{{ID: "long", At: []int{1, 2}, Length: *amount(t, "60 mm")}, {ID: "short", At: []int{3, 4}, Length: *amount(t, "45 mm")}}},
@@ -50,6 +50,12 @@ func joints(t testing.TB) []content.Joint {
 		{ID: "clip", Title: "Clip", Fastener: "bolt", Pattern: bolting.Pattern{Shape: "circle", Count: 1}, Step: "close",
 			Tighten: content.Tighten{By: content.ByGap, Gap: amount(t, "1.5 mm"), Tolerance: tolerance(t, "±0.2 mm")}},
 		{ID: "stop", Title: "Collar", Fastener: "bolt", Pattern: bolting.Pattern{Shape: "circle", Count: 1}, Step: "close", Tighten: content.Tighten{By: content.ToStop}},
+		{ID: "five", Title: "Five-bolt flange", Fastener: "bolt", Pattern: bolting.Pattern{Shape: "circle", Count: 5}, Step: "close", Tighten: content.Tighten{By: content.ToStop},
+			Sequence: &content.Sequence{Rule: bolting.Rule{Kind: bolting.Cross}}},
+		{ID: "oblong", Title: "Oblong cover", Fastener: "bolt", Step: "close", Tighten: content.Tighten{By: content.ToStop}, Sequence: &content.Sequence{Rule: bolting.Rule{Kind: bolting.Cross}},
+			Pattern: bolting.Pattern{Shape: "oblong", Count: 6, Points: []bolting.Point{{X: -60, Y: 30}, {X: 0, Y: 30}, {X: 60, Y: 30}, {X: 60, Y: -30}, {X: 0, Y: -30}, {X: -60, Y: -30}}}},
+		{ID: "stamped", Title: "Twelve-bolt flange", Fastener: "bolt", Pattern: bolting.Pattern{Shape: "circle", Count: 12}, Step: "close", Tighten: content.Tighten{By: content.ToStop},
+			Sequence: &content.Sequence{Rule: bolting.Rule{Kind: bolting.Pinned, Means: bolting.Stamped, Pinned: []int{1, 5, 9, 3, 7, 11, 2, 6, 10, 4, 8, 12}}}},
 		{ID: "turn", Title: "Foot bolts", Fastener: "bolt", Pattern: bolting.Pattern{Shape: "circle", Count: 1}, Step: "close", Tighten: content.Tighten{By: content.ByTurns, Angle: amount(t, "120 °")}},
 	}
 }

@@ -117,3 +117,18 @@ func TestDoubtfulWrenches(t *testing.T) {
 		t.Errorf("a graduation as wide as the band is %v, want doubtful", s.fit)
 	}
 }
+
+// The nearest mark may lie outside a lopsided band, above a target that must not be
+// passed: such a wrench would make an overtightened joint the key.
+func TestNearestMarkOutsideTheBand(t *testing.T) {
+	j := content.Joint{ID: "j", Tighten: content.Tighten{By: content.ByTorque, Torque: amount(t, "48 N·m"), Tolerance: tolerance(t, "−12 % +1 %")}}
+	src := quiz.NewSource(&content.Procedure{Joints: []content.Joint{j}}, "")
+	tt, why := targetOf(src, "j")
+	if why != "" {
+		t.Fatal(why)
+	}
+	w := wrenchOf("", content.Wrench{Min: *amount(t, "20 N·m"), Max: *amount(t, "100 N·m"), Graduation: *amount(t, "5 N·m")})
+	if s, ok := tt.on(w, 100); !ok || s.fit != doubtful { // the nearest mark is 50, the band ends at 48.48
+		t.Errorf("fit %v, want doubtful", s.fit)
+	}
+}

@@ -285,3 +285,52 @@ func TestPublishedSequencesOnItems(t *testing.T) {
 		}
 	}
 }
+
+// lopsided is a joint without symmetry whose table starts at a pinned fastener.
+func lopsided() *quiz.Source {
+	j := content.Joint{ID: "j", Title: "Cover", Fastener: "screw", Tighten: content.Tighten{By: content.ToStop},
+		Pattern:  bolting.Pattern{Shape: bolting.Free, Count: 5, StartAt: 2, Points: []bolting.Point{{X: -50, Y: 0}, {X: -10, Y: 30}, {X: 60, Y: 20}, {X: 45, Y: -30}, {X: -20, Y: -25}}},
+		Sequence: &content.Sequence{Rule: bolting.Rule{Kind: bolting.Pinned, Means: bolting.OrderOfPlaces, Pinned: []int{2, 4, 1, 3, 5}}}}
+	return quiz.NewSource(&content.Procedure{Joints: []content.Joint{j}}, "")
+}
+
+// A joint that is not its own mirror image is never drawn mirrored: the drawing would be
+// of another joint. A pinned start stands marked on it.
+func TestLopsidedJoint(t *testing.T) {
+	src := lopsided()
+	lead, _ := src.Index.Fact("sequence/j")
+	for _, m := range []quiz.Model{tightenTheJoint, whichFastenerNext} {
+		for seed := range 100 {
+			it, err := m.Write(src, lead, random(seed))
+			if err != nil {
+				t.Fatal(err)
+			}
+			f := it.Figure.Joint
+			if f.Mirror || f.Rotation%90 != 0 {
+				t.Fatalf("%s: drawn mirrored or askew: %+v", m.Name(), f)
+			}
+			if m == tightenTheJoint && (f.Start != "b" || it.Key.Sequence.Example[0] != "b" || !strings.Contains(it.Stem, "The marked one comes first.")) {
+				t.Fatalf("start %q, example %v: %s", f.Start, it.Key.Sequence.Example, it.Stem)
+			}
+			if m == whichFastenerNext && f.Tight[0] != 2 {
+				t.Fatalf("the beginning %v does not start at fastener 2", f.Tight)
+			}
+		}
+	}
+}
+
+func TestMirrorsOntoItself(t *testing.T) {
+	for _, c := range []struct {
+		p    bolting.Pattern
+		want bool
+	}{
+		{bolting.Pattern{Shape: bolting.Circle, Count: 7}, true},
+		{lopsided().Procedure.Joints[0].Pattern, false},
+		{bolting.Pattern{Shape: bolting.Free, Count: 4, Points: []bolting.Point{{X: -2, Y: 1}, {X: 2, Y: 1}, {X: 3, Y: -1}, {X: -1, Y: -1}}}, false}, // a parallelogram turns into itself only
+		{bolting.Pattern{Shape: bolting.Free, Count: 3, Points: []bolting.Point{{X: 0, Y: 2}, {X: 1, Y: 0}, {X: -1, Y: 0}}}, true},
+	} {
+		if got := mirrorsOntoItself(c.p); got != c.want {
+			t.Errorf("%+v: %v, want %v", c.p, got, c.want)
+		}
+	}
+}

@@ -49,7 +49,7 @@ func TestBeginningsDiffer(t *testing.T) {
 				continue
 			}
 			j := src.Index.Joint(f.Subject)
-			if n < 4 && j.Pattern.Count > 4 {
+			if n < 4 && j.Pattern.Count > 5 {
 				t.Errorf("%s: only %d items", f.ID, n)
 			}
 			if j.Pattern.Count > 8 {
