@@ -51,6 +51,7 @@ func TestTheConfirmingStep(t *testing.T) {
 			c := s.role(api.Technician)
 			sit := s.open(c, api.Qualifying)
 			s.missOne(c, sit)
+			s.wait(20 * time.Minute)
 			r := s.hand(c, sit.ID)
 			if r.Final != scoring.ToConfirm {
 				t.Fatalf("one critical fact missed: %s, %d %%, missed %v", r.Final, r.Outcome.Percent, r.Outcome.Critical)

@@ -97,7 +97,7 @@ func MakeEdition(p *content.Procedure, blueprint []byte, build string, models []
 		e.Blueprint = quiz.DefaultBlueprint(src.Procedure, e.Bank)
 		return e, nil
 	}
-	bp, err := procfile.ReadBlueprint(p.ID+".blueprint.yaml", blueprint)
+	bp, err := procfile.StoredBlueprint(p.ID+".blueprint.yaml", blueprint)
 	if err != nil {
 		return nil, err
 	}

@@ -12,6 +12,7 @@ type Blueprint struct {
 
 	// Each item on a critical fact, and one on isolation above all, is a risk of
 	// failing by one slip. So their number may be bounded; 0 means no bound.
+	MinIsolation int `json:"min_isolation,omitempty"` // items that lead with a fact on isolation or the return to service, another one on each form
 	MaxIsolation int `json:"max_isolation,omitempty"` // items without mercy: they test a fact on isolation, or more critical facts than can be confirmed
 	MaxCritical  int `json:"max_critical,omitempty"`  // items that test a critical fact, those on isolation among them
 }

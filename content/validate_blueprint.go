@@ -1,6 +1,7 @@
 package content
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -28,6 +29,9 @@ func (c *checker) bounds(b *Blueprint) {
 	}
 	if b.Minutes < 1 || b.Minutes > 480 {
 		c.add("minutes", fmt.Sprintf("a time of %d minutes is not allowed", b.Minutes), "give 1 to 480; half a minute to two minutes an item is usual")
+	}
+	if b.MinIsolation < 0 || b.MinIsolation > b.Items || b.MaxIsolation > 0 && b.MinIsolation > b.MaxIsolation {
+		c.add("min_isolation", fmt.Sprintf("at least %d items on isolation are asked for, and at most %d", b.MinIsolation, cmp.Or(b.MaxIsolation, b.Items)), "lower it, or raise max_isolation")
 	}
 	if b.MaxIsolation > 0 && b.MaxCritical > 0 && b.MaxIsolation > b.MaxCritical {
 		c.add("max_isolation", fmt.Sprintf("%d items on isolation, and at most %d critical ones, which they are among", b.MaxIsolation, b.MaxCritical), "lower it, or raise max_critical")

@@ -69,6 +69,7 @@ type assembler struct {
 
 	size, minutes int
 	most          risky    // 0 for no bound
+	isolation     int      // at least so many leads on isolation
 	bounds        []bounds // by place of the topic
 	wants         []want   // in the order in which they are served
 	worst         *Unmet
@@ -120,6 +121,9 @@ func (a *assembler) reset() {
 // attempt sets the form once, in the order of the wants.
 func (a *assembler) attempt() error {
 	a.reset()
+	if err := a.serveIsolation(); err != nil {
+		return err
+	}
 	for _, w := range a.wants {
 		if err := a.serve(w); err != nil {
 			return err

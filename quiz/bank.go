@@ -30,6 +30,7 @@ type Bank struct {
 	byTopic   [][]int          // leads by place of their topic in content.Topics
 	plain     []int            // how many of them are not critical
 	bySubject map[string][]int // leads by the element that they are about
+	isolation []int            // leads on isolation and the return to service
 	unwritten []Unwritten
 }
 
@@ -76,6 +77,9 @@ func (b *Bank) add(f content.Fact, models []Model) {
 	b.leads = append(b.leads, l)
 	b.byFact[f.ID] = at
 	b.byTopic[l.topic] = append(b.byTopic[l.topic], at)
+	if f.Isolation() || f.Kind == content.KindRestore {
+		b.isolation = append(b.isolation, at)
+	}
 	if !f.Critical {
 		b.plain[l.topic]++
 	}

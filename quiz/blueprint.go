@@ -38,6 +38,9 @@ const (
 // that of those forms and of two items for each family sampled.
 func DefaultBlueprint(p *content.Procedure, bank *Bank) content.Blueprint {
 	bp := content.Blueprint{Procedure: p.ID, Items: min(defaultItems, len(bank.leads)), Cut: defaultCut, MaxIsolation: defaultIsolation, MaxCritical: defaultCritical}
+	if len(bank.isolation) > 0 {
+		bp.MinIsolation = defaultIsolation
+	}
 	sm := takeSample(bank)
 	bp.Always = alwaysOf(bank, sm, min(defaultAlways, bp.Items/7))
 	bp.Topics = shares(bank, bp.Items, bp.Always)
@@ -182,8 +185,12 @@ func bounded(rules []content.TopicRule) bool {
 	return slices.ContainsFunc(rules, func(r content.TopicRule) bool { return r.Max > 0 })
 }
 
-// looser allows more risky items, and any number where that is of no use.
+// looser allows more risky items, and any number where that is of no use. Where
+// even those on isolation do not find room, none need be there.
 func looser(bp *content.Blueprint) {
+	if bp.MaxIsolation == 0 {
+		bp.MinIsolation = 0
+	}
 	bp.MaxIsolation++
 	bp.MaxCritical += 2
 	if bp.MaxCritical > bp.Items {

@@ -12,6 +12,7 @@ import (
 func (a *assembler) plan(bp content.Blueprint, h History) error {
 	a.size, a.minutes = bp.Items, bp.Minutes
 	a.most = risky{isolation: bp.MaxIsolation, critical: bp.MaxCritical}
+	a.isolation = bp.MinIsolation
 	if bp.Items < 1 {
 		return &Unmet{Constraint: "items", Need: 1, Have: bp.Items, Why: "a form has at least one"}
 	}

@@ -287,6 +287,7 @@ var meaning = map[string]string{
 	"Blueprint.cut":           "The cut score in whole percent, 50 to 100.",
 	"Blueprint.topics":        "How many items on each topic.",
 	"Blueprint.always":        "Ids of facts that every form asks.",
+	"Blueprint.min_isolation": "At least so many items lead with a fact on isolation or the return to service, another one on each form; left out, none need.",
 	"Blueprint.max_isolation": "At most so many items have no mercy on a miss: they test a fact on isolation, or more critical facts than can be confirmed; left out, no bound.",
 	"Blueprint.max_critical":  "At most so many items test a critical fact, those on isolation among them; left out, no bound.",
 
