@@ -21,14 +21,20 @@ import (
 const (
 	childURL    = "STORE_TEST_CHILD_URL"
 	childFolder = "STORE_TEST_CHILD_FOLDER"
+	childOpens  = "STORE_TEST_CHILD_OPENS" // set: it only opens the database
 )
 
 func TestMain(m *testing.M) {
 	if url, folder := os.Getenv(childURL), os.Getenv(childFolder); url != "" || folder != "" {
-		if err := saveForEver(store.Config{URL: url, Folder: folder}); err != nil {
-			fmt.Fprintln(os.Stderr, err)
+		do := saveForEver
+		if os.Getenv(childOpens) != "" {
+			do = openOnce
 		}
-		os.Exit(1) // it is killed, or something is wrong
+		if err := do(store.Config{URL: url, Folder: folder}); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		os.Exit(0)
 	}
 	os.Exit(m.Run())
 }
@@ -149,4 +155,40 @@ func saveAndKill(t *testing.T, c store.Config, lines int) (last [killCandidates]
 		t.Fatalf("the child ended by itself: %v", err)
 	}
 	return last
+}
+
+// openOnce opens the database and closes it again.
+func openOnce(c store.Config) error {
+	s, err := store.Open(ctx, c)
+	if err != nil {
+		return err
+	}
+	return s.Close()
+}
+
+// Several processes that start on an empty database at once all come up.
+func TestProcessesOpenAtOnce(t *testing.T) {
+	t.Parallel()
+	for name, config := range map[string]func() store.Config{
+		"SQLite":     func() store.Config { return store.Config{Folder: filepath.Join(t.TempDir(), "data")} },
+		"PostgreSQL": func() store.Config { return store.Config{URL: testenv.PostgreSQL(t)} },
+	} {
+		t.Run(name, func(t *testing.T) {
+			c := config()
+			var done sync.WaitGroup
+			for range 4 {
+				done.Go(func() {
+					child := exec.Command(os.Args[0])
+					child.Env = append(os.Environ(), childURL+"="+c.URL, childFolder+"="+c.Folder, childOpens+"=1")
+					if out, err := child.CombinedOutput(); err != nil {
+						t.Errorf("%v: %s", err, out)
+					}
+				})
+			}
+			done.Wait()
+			if people := readPeople(t, open(t, c)); len(people) != 0 {
+				t.Errorf("%d people in an empty database", len(people))
+			}
+		})
+	}
 }

@@ -3,6 +3,7 @@ package store_test
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -154,4 +155,47 @@ func (l *load) await(what string, reached func(*worker) bool) {
 func (l *load) stop() {
 	close(l.ended)
 	l.done.Wait()
+}
+
+// A server that has no connection left for us is Unavailable to who finds none,
+// and works for the others.
+func TestPostgreSQLTooManyConnections(t *testing.T) {
+	dsn := testenv.PostgreSQL(t)
+	admin := raw(t, "postgres", dsn)
+	exec := func(statement string) {
+		t.Helper()
+		if _, err := admin.Exec(statement); err != nil {
+			t.Fatal(err)
+		}
+	}
+	exec("CREATE ROLE few LOGIN")
+	exec("GRANT ALL ON SCHEMA public TO few")
+	s := open(t, store.Config{URL: strings.Replace(dsn, "soloright@", "few@", 1)})
+	candidates := storetest.NewCandidates(t, s, 16)
+	exec("ALTER ROLE few CONNECTION LIMIT 4")
+	s.DropIdle()
+	var kept, lost atomic.Int64
+	var done sync.WaitGroup
+	for _, c := range candidates {
+		done.Go(func() {
+			for rev := range int64(5) {
+				switch err := c.Save(s, rev+1); {
+				case err == nil:
+					kept.Add(1)
+				case api.KindOf(err) == api.Unavailable:
+					lost.Add(1)
+				default:
+					t.Errorf("got %v, want nil or Unavailable", err)
+				}
+			}
+		})
+	}
+	done.Wait()
+	if kept.Load() == 0 || lost.Load() == 0 {
+		t.Errorf("%d kept and %d lost, want some of each", kept.Load(), lost.Load())
+	}
+	exec("ALTER ROLE few CONNECTION LIMIT -1")
+	if err := candidates[0].Save(s, 9); err != nil {
+		t.Errorf("with connections again: %v", err)
+	}
 }

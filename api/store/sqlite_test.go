@@ -231,3 +231,24 @@ func TestSQLiteCareless(t *testing.T) {
 		t.Errorf("%d people, want 100", len(people))
 	}
 }
+
+// Of several that open an empty folder at once one makes the tables, each time.
+func TestSQLiteOpensAtOnce(t *testing.T) {
+	for range 8 {
+		folder := t.TempDir()
+		var done sync.WaitGroup
+		for range 6 {
+			done.Go(func() {
+				s, err := store.Open(ctx, store.Config{Folder: folder})
+				if err != nil {
+					t.Error(err)
+					return
+				}
+				if err := s.Close(); err != nil {
+					t.Error(err)
+				}
+			})
+		}
+		done.Wait()
+	}
+}
