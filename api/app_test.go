@@ -169,6 +169,16 @@ func (s *site) hand(c api.Caller, id string) api.Result {
 	return r
 }
 
+// person returns the id of whoever the caller is.
+func (s *site) person(c api.Caller) string {
+	s.t.Helper()
+	p, _, err := s.Me(s.t.Context(), c)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return p.ID
+}
+
 // wantKind fails unless the error is of the kind.
 func wantKind(t *testing.T, err error, k api.Kind) *api.Error {
 	t.Helper()

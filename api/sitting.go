@@ -272,8 +272,28 @@ func decodeAnswer(raw []byte, into *quiz.Answer) error {
 }
 
 // Sittings lists sittings, newest first: the caller's own, or anybody's for who
-// may read results.
+// may read results. Open ones whose time is up are handed in first.
 func (a *App) Sittings(ctx context.Context, c Caller, f SittingFilter) ([]Sitting, error) {
+	out, err := a.sittings(ctx, c, f)
+	if err != nil {
+		return nil, err
+	}
+	late := false
+	for _, s := range out {
+		if s.State == StateOpen && !a.now().Before(s.Deadline) {
+			late = true
+			if err := a.handInIfDue(ctx, s.ID); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if late {
+		return a.sittings(ctx, c, f)
+	}
+	return out, nil
+}
+
+func (a *App) sittings(ctx context.Context, c Caller, f SittingFilter) ([]Sitting, error) {
 	var out []Sitting
 	err := a.read(ctx, c, "", func(r Reader, w Actor) (err error) {
 		if f.Person == "" || f.Person != w.Person.ID {

@@ -112,7 +112,7 @@ func TestAfterTheHandInAnswersAreClosed(t *testing.T) {
 
 func TestWhenTheTimeIsUp(t *testing.T) {
 	s := newSite(t)
-	for _, how := range []string{"answer", "read", "sweep"} {
+	for _, how := range []string{"answer", "read", "list", "sweep"} {
 		t.Run(how, func(t *testing.T) {
 			c := s.as(s.add("late-"+how, api.Technician))
 			sit := s.open(c, api.Qualifying)
@@ -127,6 +127,11 @@ func TestWhenTheTimeIsUp(t *testing.T) {
 			case "read":
 				if _, err := s.Sitting(t.Context(), c, sit.ID); err != nil {
 					t.Fatal(err)
+				}
+			case "list":
+				all, err := s.Sittings(t.Context(), c, api.SittingFilter{Person: s.person(c)})
+				if err != nil || len(all) != 1 || all[0].State != api.StateMarked {
+					t.Fatalf("the list says %+v, %v; want one marked sitting", all, err)
 				}
 			case "sweep":
 				if done, err := s.Sweep(t.Context()); err != nil || done.HandedIn != 1 {
