@@ -72,11 +72,7 @@ func stack(f *quiz.StackFigure, s quiz.Sheet, a quiz.Answer) template.HTML {
 	w := 80 + pitch*float64(f.Places)
 	var d svg
 	d.open(int(w), 190, fmt.Sprintf("A %s in section. Far end: %s. Layers go in from: %s.", f.In, f.Far, f.From))
-	if f.In == "bore" {
-		d.raw(`<path class="paper" d="M14 12H%[1]sV26H28V114H%[1]sV128H14Z"/><path class="edge1" fill="url(#body)" d="M14 12H%[1]sV26H28V114H%[1]sV128H14Z"/>`, num(w-14))
-	} else {
-		d.raw(`<path class="paper" d="M14 24H28V62H%[1]sV78H28V116H14Z"/><path class="edge1" fill="url(#body)" d="M14 24H28V62H%[1]sV78H28V116H14Z"/>`, num(w-14))
-	}
+	d.body(f, w)
 	left, right := f.Far, f.From
 	if f.Mirrored {
 		left, right = right, left
@@ -90,6 +86,20 @@ func stack(f *quiz.StackFigure, s quiz.Sheet, a quiz.Answer) template.HTML {
 	d.text(14, 150, "start", left, int(w/2)-20)
 	d.text(w-14, 150, "end", right, int(w/2)-20)
 	return d.close()
+}
+
+// body draws the bore or the rod, closed at the far end: on the left, or on the
+// right where the figure is mirrored.
+func (d *svg) body(f *quiz.StackFigure, w float64) {
+	path := fmt.Sprintf("M14 24H28V62H%[1]sV78H28V116H14Z", num(w-14))
+	if f.In == "bore" {
+		path = fmt.Sprintf("M14 12H%[1]sV26H28V114H%[1]sV128H14Z", num(w-14))
+	}
+	turn := ""
+	if f.Mirrored {
+		turn = fmt.Sprintf(` transform="translate(%s 0) scale(-1 1)"`, num(w))
+	}
+	d.raw(`<g%s><path class="ground" d="%[2]s"/><path class="edge1" fill="url(#body)" d="%[2]s"/></g>`, turn, path)
 }
 
 // slot draws place i of a stack: what lies there already, what the answer puts

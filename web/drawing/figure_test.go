@@ -122,3 +122,21 @@ func TestStackHasASlotForEachLayer(t *testing.T) {
 		}
 	}
 }
+
+// The closed end of a bore is the far end, on whichever side it is drawn: the
+// wall, the label of the far end and the first layer stand together.
+func TestAMirroredBoreIsClosedAtTheFarEnd(t *testing.T) {
+	for _, mirrored := range []bool{false, true} {
+		f := &quiz.StackFigure{In: "bore", From: "outside", Far: "centre", Places: 6, Mirrored: mirrored,
+			Placed: []quiz.Option{{Drawn: &quiz.Drawn{Shape: content.ShapeORing}}}}
+		got := string(Figure(quiz.Sheet{Figure: &quiz.Figure{Stack: f}}, quiz.Answer{}))
+		if turned := strings.Contains(got, `scale(-1 1)"><path class="ground" d="M14 12`); turned != mirrored {
+			t.Errorf("mirrored %v: the body is turned: %v", mirrored, turned)
+		}
+		farFirst := strings.Index(got, ">centre<") < strings.Index(got, ">outside<")
+		x := regexp.MustCompile(`data-slot="1" transform="translate\(([0-9.]+) `).FindStringSubmatch(got)
+		if farFirst == mirrored || x == nil || (x[1] == "59") == mirrored {
+			t.Errorf("mirrored %v: far end first %v, slot 1 at %v", mirrored, farFirst, x)
+		}
+	}
+}
