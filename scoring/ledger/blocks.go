@@ -55,7 +55,7 @@ func readHeader(r *bufio.Reader) (header, error) {
 			return header{}, bad(i+1, "a key and the size from which on it is valid")
 		}
 		if verifiers, err := h.keys.verifiers(); err != nil || verifiers[0].Name() != h.origin {
-			return header{}, bad(i+1, "a key of this ledger, after those before it")
+			return header{}, bad(i+1, "a key of this ledger, valid from later on than those before it")
 		}
 	}
 	return h, nil

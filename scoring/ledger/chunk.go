@@ -75,9 +75,7 @@ func (c *chunk) next() {
 		return
 	}
 	n, hashes, start := readNumbers(c.rest)
-	if hashes == nil {
-		start-- // the line that is none may be followed by a blank one at once
-	}
+	start-- // to the end of that line, which a blank one may follow at once
 	end := start + bytes.Index(c.rest[start:], blank)
 	switch {
 	case end < start:
@@ -87,7 +85,7 @@ func (c *chunk) next() {
 	case hashes == nil:
 		c.add(part{junk: true})
 	default:
-		c.entry(n, hashes, c.rest[start-1:end+1])
+		c.entry(n, hashes, c.rest[start:end+1])
 	}
 	c.rest = c.rest[end+len(blank):]
 }

@@ -121,12 +121,17 @@ func TestRotate(t *testing.T) {
 func TestKeysCheckRefuses(t *testing.T) {
 	sound := newBook(t).append(3).rotate().append(1).rotate().keys
 	_, foreign := newKey(t, "elsewhere.example", 7)
+	b := newBook(t).append(3)
+	before := b.signer
+	b.rotate()
+	alone := must1[[]byte](t)(SignCheckpoint(b.head, signerOf(t, before)))
 	for name, change := range map[string]func(k Keys) Keys{
 		"no keys":              func(k Keys) Keys { return nil },
 		"first not from 0":     func(k Keys) Keys { return k[1:] },
 		"not in order":         func(k Keys) Keys { k[1], k[2] = k[2], k[1]; return k },
 		"two from one size":    func(k Keys) Keys { k[2].From = k[1].From; return k },
 		"no handover":          func(k Keys) Keys { k[1].Handover = nil; return k },
+		"signed by one":        func(k Keys) Keys { k[1].Handover = alone; return k[:2] },
 		"another's handover":   func(k Keys) Keys { k[1].Handover = k[2].Handover; return k },
 		"handover elsewhere":   func(k Keys) Keys { k[1].From--; return k },
 		"one left out":         func(k Keys) Keys { return append(k[:1], k[2]) },

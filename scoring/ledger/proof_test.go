@@ -186,6 +186,24 @@ func TestEveryByteOfAProofCounts(t *testing.T) {
 	})
 }
 
+// The base64 of an entry has spare bits where its length is no multiple of three.
+func TestOneWayToWriteAProof(t *testing.T) {
+	b := newBook(t).append(7)
+	text := string(must1[[]byte](t)(must1[Inclusion](t)(ProveInclusion(b.newest(), 0, b.rows[0][:len(b.rows[0])/3*3-2], b)).MarshalText()))
+	at := strings.Index(text, "==\n")
+	if at < 0 {
+		t.Fatal("no spare bits in this one")
+	}
+	if _, err := ParseInclusion([]byte(text)); err != nil {
+		t.Fatal(err)
+	}
+	for _, change := range []string{text[:at-1] + string(text[at-1]+1) + text[at:], strings.Replace(text, "==\n", "=\n", 1), strings.Replace(text, "extra ", "extra \r", 1)} {
+		if _, err := ParseInclusion([]byte(change)); err == nil {
+			t.Errorf("read:\n%s", change)
+		}
+	}
+}
+
 func everyByte(t *testing.T, text []byte, verify func([]byte) error) {
 	t.Helper()
 	if err := verify(text); err != nil {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"golang.org/x/mod/sumdb/note"
 	"golang.org/x/mod/sumdb/tlog"
 	"pgregory.net/rapid"
 )
@@ -143,6 +144,26 @@ func ownersOf(t *testing.T, text []byte) []int {
 	return owners
 }
 
+// Whatever a file holds, it is checked without harm, and found sound only if it is,
+// byte for byte, one that was written.
+func FuzzVerifyExport(f *testing.F) {
+	b := newBook(f).append(5).rotate().append(5)
+	var written [][]byte
+	for _, size := range []int{0, 4, 6, 11} {
+		text := b.at(size).text()
+		written = append(written, text)
+		f.Add(text)
+	}
+	keys := []string{b.keys[0].Verifier, b.keys[1].Verifier}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		_, err := verifyExport(bytes.NewReader(text), 300, keys, nil, nil)
+		isOne := slices.ContainsFunc(written, func(w []byte) bool { return bytes.Equal(w, text) })
+		if (err == nil) != isOne {
+			t.Errorf("%v for\n%s", err, text)
+		}
+	})
+}
+
 // A file that ends too early is found, wherever it ends.
 func TestTruncated(t *testing.T) {
 	b := newBook(t).append(5).rotate().append(2)
@@ -176,6 +197,16 @@ func TestTampered(t *testing.T) {
 		{"text and two hashes altered", func(s *sheet) { s.records[25].text = forge; s.rehash(2) }, "altered 24-27"},
 		{"text and every hash altered", func(s *sheet) { s.records[25].text = forge; s.rehash(99) }, "root differs 20-39"},
 		{"the same before the key changed", func(s *sheet) { s.records[5].text = forge; s.rehash(99) }, "root differs 0-19"},
+		{"a hash here, a text there", func(s *sheet) { s.records[17].hashes[0] = emptyRoot().String(); s.records[30].text = forge }, "hash altered 17-17, altered 30-30"},
+		{"a text here, a hash there", func(s *sheet) { s.records[5].text = forge; s.records[17].hashes[0] = emptyRoot().String() }, "altered 5-5, hash altered 17-17"},
+		{"every hash before the key changed, one missing after", func(s *sheet) {
+			s.records[5].text = forge
+			s.rehash(99)
+			s.records = slices.Delete(s.records, 30, 31)
+		}, "missing 30-30, root differs 0-19"},
+		{"emptied", func(s *sheet) { s.records[17].text = "" }, "altered 17-17"},
+		{"a blank line too many", func(s *sheet) { s.records[17].handover = "\n" }, "malformed 18-18"},
+		{"two blank lines too many", func(s *sheet) { s.records[17].handover = "\n\n" }, "malformed 18-18"},
 		{"leaf hash altered", func(s *sheet) { s.records[17].hashes[0] = emptyRoot().String() }, "hash altered 17-17"},
 		{"newest leaf hash altered", func(s *sheet) { s.records[38].hashes[0] = emptyRoot().String() }, "hash altered 38-38"},
 		{"node hash altered", func(s *sheet) { s.records[15].hashes[3] = emptyRoot().String() }, "hash altered 8-15"},
@@ -211,19 +242,24 @@ func TestTampered(t *testing.T) {
 			s.records = slices.Insert(s.records, 24, record{"", []string{tlog.RecordHash([]byte(forge)).String()}, forge, ""})
 			s.renumber()
 		}, "put in 24-25"},
+		{"number with a zero", func(s *sheet) { s.records[17].number = "017" }, "malformed 17-17"},
 		{"rubbish put in", func(s *sheet) { s.records[24].handover = "rubbish\n\n" }, "malformed 25-25"},
 
 		{"handover taken out", func(s *sheet) { s.records[19].handover = "" }, "handover 20-20"},
 		{"handover doubled", func(s *sheet) { s.records[19].handover += s.records[19].handover }, "handover 20-20"},
 		{"handover moved", func(s *sheet) { s.records[22].handover, s.records[19].handover = s.records[19].handover, "" }, "handover 23-23"},
 		{"key valid earlier", func(s *sheet) { s.header = strings.Replace(s.header, "key 20", "key 19", 1) }, "handover 20-20"},
+		{"no word before the size", func(s *sheet) { s.header = strings.Replace(s.header, "size 40", "40", 1) }, "malformed"},
+		{"origin in the header", func(s *sheet) { s.header = strings.Replace(s.header, origin, "elsewhere", 1) }, "malformed"},
 		{"size in the header", func(s *sheet) { s.header = strings.Replace(s.header, "size 40", "size 41", 1) }, "missing 40-40, malformed"},
 	} {
 		s := takeApart(t, b.text())
 		c.change(s)
-		_, err := b.verify([]byte(s.String()))
-		if got := told(t, err); got != c.want {
-			t.Errorf("%s: %s, want %s\n%v", c.name, got, c.want, err)
+		for _, block := range []int{1, 100, 700, 3000, blockSize} { // which may make no difference
+			_, err := verifyExport(strings.NewReader(s.String()), block, []string{b.keys.Current()}, nil, nil)
+			if got := told(t, err); got != c.want {
+				t.Errorf("%s, in blocks of %d: %s, want %s\n%v", c.name, block, got, c.want, err)
+			}
 		}
 	}
 }
@@ -239,7 +275,7 @@ func TestTamperedRows(t *testing.T) {
 	}{
 		{"nothing", func(r []Row) []Row { return r }, ""},
 		{"altered", func(r []Row) []Row { r[17].Entry = []byte(forge); return r }, "altered 17-17"},
-		{"emptied", func(r []Row) []Row { r[17].Entry = nil; return r }, "altered 17-17, missing 18-18"},
+		{"emptied", func(r []Row) []Row { r[17].Entry = nil; return r }, "altered 17-17"},
 		{"blank line put in", func(r []Row) []Row { r[17].Entry = []byte("a\n\nb\n"); return r }, "malformed 18-18, altered 17-17"},
 		{"removed", func(r []Row) []Row { return slices.Delete(r, 17, 18) }, "missing 17-17"},
 		{"tail removed", func(r []Row) []Row { return r[:35] }, "missing 35-39"},
@@ -250,6 +286,13 @@ func TestTamperedRows(t *testing.T) {
 			}
 			return r[:39]
 		}, "missing 17-17"},
+		{"moved up, but not to the end", func(r []Row) []Row {
+			for i := 17; i < 30; i++ {
+				r[i].Entry = r[i+1].Entry
+			}
+			r[30].Entry = []byte(forge)
+			return r
+		}, "altered 17-30"},
 		{"moved down", func(r []Row) []Row {
 			for i := 39; i > 17; i-- {
 				r[i].Entry = r[i-1].Entry
@@ -444,6 +487,28 @@ func TestExportByAnotherKey(t *testing.T) {
 	s.records[2].handover = "checkpoint 3\n" + string(both) + "\n"
 	if got := told(t, second(b.verify([]byte(s.String())))); got != "handover 3-3" {
 		t.Errorf("a handover that the right key did not sign: %q", got)
+	}
+}
+
+// What both keys sign has to be a checkpoint of this ledger.
+func TestSignedForAnotherOrigin(t *testing.T) {
+	b := newBook(t).append(5).rotate()
+	old, next := signerOf(t, first(newKey(t, origin, 1))), signerOf(t, b.signer)
+	text := fmt.Sprintf("elsewhere\n6\n%s\n", b.head.Root)
+	b.keys[1].Handover = must1[[]byte](t)(note.Sign(&note.Note{Text: text}, old, next))
+	if got := told(t, second(b.verify(b.text()))); got != "handover 6-6" {
+		t.Errorf("the handover: %q", got)
+	}
+	if b.keys.Check() == nil {
+		t.Error("a handover of another ledger passes")
+	}
+	b = newBook(t).append(6)
+	text = fmt.Sprintf("elsewhere\n6\n%s\n", b.head.Root)
+	signed := must1[[]byte](t)(note.Sign(&note.Note{Text: text}, signerOf(t, b.signer)))
+	s := takeApart(t, b.text())
+	s.end = "checkpoint 6\n" + string(signed)
+	if got := told(t, second(b.verify([]byte(s.String())))); got != "malformed" {
+		t.Errorf("the last: %q", got)
 	}
 }
 

@@ -78,8 +78,6 @@ func (a *audit) last() (Checkpoint, *Defect) {
 		return Checkpoint{}, general(Forged, "The checkpoint at the end is not as the key %s signed it.", keyID(signer))
 	case c.Origin != a.origin || c.Size != a.size || c.Size != size:
 		return Checkpoint{}, general(Malformed, "The first lines of the export are altered: they say %d entries of %s, and the checkpoint %d of %s.", a.size, a.origin, c.Size, c.Origin)
-	case c.Size < a.keys[len(a.keys)-1].From:
-		return Checkpoint{}, general(Handover, "The key that signed the checkpoint at the end is valid from entry %d on only.", a.keys[len(a.keys)-1].From)
 	}
 	return c, nil
 }
@@ -89,27 +87,33 @@ func (a *audit) last() (Checkpoint, *Defect) {
 func (a *audit) contents(sound bool) (moved int64) {
 	if sound {
 		for _, m := range a.mismatches {
-			a.found.add(defect(HashAltered, m.first(), m.last(), "The hash that the export states for %s was altered; the entries themselves are as recorded.", entries(m.first(), m.last())))
+			a.found.add(hashDefect(m))
 		}
 		return 0
 	}
 	slices.SortStableFunc(a.mismatches, func(x, y mismatch) int { return cmp.Compare(x.first(), y.first()) })
 	rest := a.mismatches.swaps(&a.found)
 	rest, moved = rest.moves(a.next-1, &a.found)
-	rest = slices.DeleteFunc(rest, func(m mismatch) bool { return m.healed })
 	for i := 0; i < len(rest); i++ {
 		m := rest[i]
-		if m.level > 0 {
+		switch {
+		case m.healed:
+			a.found.add(hashDefect(m))
+		case m.level > 0:
 			a.found.add(defect(Altered, m.first(), m.last(), "Among %s at least one was altered together with its hash.", entries(m.first(), m.last())))
-			continue
+		default:
+			through := m.n
+			for ; i+1 < len(rest) && !rest[i+1].healed && rest[i+1].level == 0 && rest[i+1].n == through+1; i++ {
+				through++
+			}
+			a.found.add(alteredDefect(m.n, through))
 		}
-		through := m.n
-		for ; i+1 < len(rest) && rest[i+1].level == 0 && rest[i+1].n == through+1; i++ {
-			through++
-		}
-		a.found.add(alteredDefect(m.n, through))
 	}
 	return moved
+}
+
+func hashDefect(m mismatch) *Defect {
+	return defect(HashAltered, m.first(), m.last(), "The hash that the export states for %s was altered; the entries themselves are as recorded.", entries(m.first(), m.last()))
 }
 
 func alteredDefect(from, through int64) *Defect {
