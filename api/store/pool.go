@@ -14,6 +14,7 @@ import (
 type pool struct {
 	db    *sqlx.DB
 	stmts []*sqlx.Stmt // by statement.place; nil where the pool does not need it
+	turns chan struct{}
 }
 
 // newPool makes a pool of at most size connections, which are kept open for
@@ -22,7 +23,7 @@ func newPool(ctx context.Context, db *sqlx.DB, d dialect, size int, idle time.Du
 	db.SetMaxOpenConns(size)
 	db.SetMaxIdleConns(size)
 	db.SetConnMaxIdleTime(idle)
-	p := &pool{db: db, stmts: make([]*sqlx.Stmt, len(statements))}
+	p := &pool{db: db, stmts: make([]*sqlx.Stmt, len(statements)), turns: make(chan struct{}, size)}
 	for i, s := range statements {
 		if s.write && !write {
 			continue
@@ -34,4 +35,16 @@ func newPool(ctx context.Context, db *sqlx.DB, d dialect, size int, idle time.Du
 		p.stmts[i] = stmt
 	}
 	return p, nil
+}
+
+// turn waits for a connection to be free, and returns what gives it back. Who
+// came first goes first, as with every Go channel; database/sql would hand a
+// free connection to any of those who wait, and some would wait very long.
+func (p *pool) turn(ctx context.Context) (done func(), err error) {
+	select {
+	case p.turns <- struct{}{}:
+		return func() { <-p.turns }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 }

@@ -2,13 +2,14 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"database/sql/driver"
 	"errors"
 	"net"
+	"slices"
 	"syscall"
 	"testing"
-
-	"database/sql"
+	"testing/synctest"
 
 	"github.com/jmoiron/sqlx"
 )
@@ -56,7 +57,7 @@ func TestBeginTakesAnotherConnection(t *testing.T) {
 		{[]error{errOther}, 1, errOther},
 	} {
 		used := 0
-		p := &pool{db: sqlx.NewDb(sql.OpenDB(flaky{errs: &c.errs, used: &used}), "postgres")}
+		p := &pool{db: sqlx.NewDb(sql.OpenDB(flaky{errs: &c.errs, used: &used}), "postgres"), turns: make(chan struct{}, 1)}
 		err := p.run(context.Background(), nil, func(*sqlx.Tx) error { return nil })
 		if !errors.Is(err, c.want) || used != c.used {
 			t.Errorf("after %d connections: %v, want %v after %d", used, err, c.want, c.used)
@@ -68,3 +69,40 @@ func TestBeginTakesAnotherConnection(t *testing.T) {
 }
 
 var errOther = errors.New("something else")
+
+// Who waits longest for a connection gets it, and who gives up is passed over.
+func TestTurnsInOrder(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := &pool{turns: make(chan struct{}, 1)}
+		done, err := p.turn(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		impatient, giveUp := context.WithCancel(t.Context())
+		var order, want []int
+		for i := range 50 {
+			ctx := t.Context()
+			if i%5 == 0 {
+				ctx = impatient
+			} else {
+				want = append(want, i)
+			}
+			go func() {
+				done, err := p.turn(ctx)
+				if err != nil {
+					return
+				}
+				order = append(order, i)
+				done()
+			}()
+			synctest.Wait() // it waits before the next one comes
+		}
+		giveUp()
+		synctest.Wait()
+		done()
+		synctest.Wait()
+		if !slices.Equal(order, want) {
+			t.Errorf("served in the order %v", order)
+		}
+	})
+}

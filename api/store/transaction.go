@@ -50,6 +50,11 @@ func (s *Store) Read(ctx context.Context, f func(api.Reader) error) error {
 // run runs f in one transaction, which is rolled back unless f returns nil.
 // database/sql rolls back without a context, so the end of ctx is no hindrance.
 func (p *pool) run(ctx context.Context, opts *sql.TxOptions, f func(*sqlx.Tx) error) (err error) {
+	done, err := p.turn(ctx)
+	if err != nil {
+		return fmt.Errorf("wait for a connection: %w", err)
+	}
+	defer done()
 	tx, err := p.begin(ctx, opts)
 	if err != nil {
 		return fmt.Errorf("begin: %w", err)

@@ -78,46 +78,67 @@ func fileSystem(path string) string {
 type Measured struct {
 	Rate     float64 // saves a second
 	P50, P99 time.Duration
+	rates    []float64 // of each turn
+}
+
+// Of is the rate as a share of another way's in the same comparison: the median
+// over the turns, each set against the other's turn beside it. A machine that is
+// busy with something else for a while spoils few of them.
+func (m Measured) Of(other Measured) float64 {
+	shares := make([]float64, len(m.rates))
+	for i, rate := range m.rates {
+		shares[i] = rate / other.rates[i]
+	}
+	slices.Sort(shares)
+	return shares[len(shares)/2]
 }
 
 // Compare runs several ways of saving answers, each by one goroutine for each
 // candidate, in turns of about the given time, rounds times round. They share
-// the candidates, so each save has a higher revision than all before it. In
-// turns, because a machine is not equally fast at all times.
+// the candidates, so each save has a higher revision than all before it.
 func Compare(b testing.TB, candidates []Candidate, rounds int, turn time.Duration, ways ...func(c Candidate, rev int64) error) []Measured {
 	b.Helper()
-	took := make([][]time.Duration, len(ways))
-	spent := make([]time.Duration, len(ways))
+	out, took := make([]Measured, len(ways)), make([][]time.Duration, len(ways))
 	var rev atomic.Int64
 	for range rounds {
 		for w, save := range ways {
-			var mu sync.Mutex
 			begun := time.Now()
-			atOnce(len(candidates), func(i int) bool {
-				var mine []time.Duration
-				for time.Since(begun) < turn {
-					at := time.Now()
-					if err := save(candidates[i], rev.Add(1)); err != nil {
-						b.Error(err)
-						return false
-					}
-					mine = append(mine, time.Since(at))
-				}
-				mu.Lock()
-				defer mu.Unlock()
-				took[w] = append(took[w], mine...)
-				return true
-			})
-			spent[w] += time.Since(begun)
+			mine := oneTurn(b, candidates, begun.Add(turn), func(c Candidate) error { return save(c, rev.Add(1)) })
+			out[w].rates = append(out[w].rates, float64(len(mine))/time.Since(begun).Seconds())
+			took[w] = append(took[w], mine...)
 		}
 	}
-	out := make([]Measured, len(ways))
 	for w, all := range took {
-		slices.Sort(all)
 		if len(all) == 0 {
 			b.Fatal("nothing was saved")
 		}
-		out[w] = Measured{Rate: float64(len(all)) / spent[w].Seconds(), P50: all[len(all)/2], P99: all[len(all)*99/100]}
+		slices.Sort(all)
+		for _, rate := range out[w].rates {
+			out[w].Rate += rate / float64(rounds)
+		}
+		out[w].P50, out[w].P99 = all[len(all)/2], all[len(all)*99/100]
 	}
 	return out
+}
+
+// oneTurn lets all candidates save until the time is up, and returns how long
+// each save took.
+func oneTurn(b testing.TB, candidates []Candidate, until time.Time, save func(Candidate) error) (took []time.Duration) {
+	var mu sync.Mutex
+	atOnce(len(candidates), func(i int) bool {
+		var mine []time.Duration
+		for at := time.Now(); at.Before(until); {
+			if err := save(candidates[i]); err != nil {
+				b.Error(err)
+				return false
+			}
+			now := time.Now()
+			mine, at = append(mine, now.Sub(at)), now
+		}
+		mu.Lock()
+		defer mu.Unlock()
+		took = append(took, mine...)
+		return true
+	})
+	return took
 }
