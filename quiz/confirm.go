@@ -130,7 +130,8 @@ func (a *assembler) anotherLed(at int, t tier) (Item, bool, error) {
 }
 
 // fitting writes an item that may stand on the form: not there yet, new to the
-// person, but for the tier of repeats, and no enemy.
+// person, but for the tier of repeats, and no enemy. One whose stem gives its own
+// lead is none: another item on that fact stands beside it.
 func (a *assembler) fitting(fact content.Fact, fam Family, t tier) (Item, bool, error) {
 	it, fresh, err := a.write(fact, fam)
 	if err != nil {
@@ -139,7 +140,7 @@ func (a *assembler) fitting(fact content.Fact, fam Family, t tier) (Item, bool, 
 	if !fresh && t == tierRepeat {
 		it, fresh, err = a.writeAbsent(fact, fam)
 	}
-	return it, fresh && !a.gives(it), err
+	return it, fresh && !a.gives(it) && !slices.Contains(it.Shows, fact.ID), err
 }
 
 // writeAbsent writes an item that is not on the form, whoever has met it.

@@ -112,3 +112,28 @@ func TestConfirmingUnmet(t *testing.T) {
 		}
 	}
 }
+
+// An item whose stem gives its own fact never stands on a confirming form: the other
+// item on that fact would be given away.
+func TestConfirmingLeavesOutWhatGivesItsOwnFact(t *testing.T) {
+	src := NewSource(fakeProcedure(12), "")
+	own := func(f content.Fact, v int) []content.FactID {
+		if v%2 == 0 {
+			return nil
+		}
+		return []content.FactID{f.ID}
+	}
+	bank := NewBank(src, []Model{fakeModel{name: "half", count: 8, seconds: 30, shows: own},
+		fakeModel{name: "all", count: 8, seconds: 30, shows: func(f content.Fact, _ int) []content.FactID { return []content.FactID{f.ID} }}})
+	for i := range 100 {
+		f, err := Confirming(bank, []content.FactID{"target/e0"}, History{}, seedOf(uint64(i)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, it := range f.Items {
+			if len(it.Shows) > 0 {
+				t.Fatalf("%s shows %v", it.ID, it.Shows)
+			}
+		}
+	}
+}

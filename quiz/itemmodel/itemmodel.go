@@ -48,6 +48,11 @@ type model struct {
 	version int
 	kinds   []content.FactKind
 	plan    func(src *quiz.Source, lead content.Fact) plan
+
+	// states says that the stem of an item gives the value of its own lead fact, and so
+	// tests only what is done with it. Such an item says that it shows its lead, which
+	// keeps another item on the same fact off the sheet. nil: none does.
+	states func(it *quiz.Item) bool
 }
 
 func (m *model) Name() string { return m.name }
@@ -76,7 +81,11 @@ func (m *model) Write(src *quiz.Source, lead content.Fact, rnd *rand.Rand) (quiz
 	if err != nil {
 		return quiz.Item{}, err
 	}
-	return finish(m, src, lead, it), nil
+	it = finish(m, src, lead, it)
+	if m.states != nil && m.states(&it) {
+		it.Shows = append(it.Shows, lead.ID)
+	}
+	return it, nil
 }
 
 // none is the plan for a fact on which there is no item, with the reason.
@@ -93,7 +102,8 @@ func (e noItem) Error() string { return "no item can be written: " + string(e) }
 
 // finish fills in what every item has in common: its id, model, lead fact, topic and
 // the facts it tests, which are the lead, those of its key, and those given, each once.
-// The lead is left out of Shows: no other item of a form has it.
+// The lead is left out of Shows: no other item of a form has it. (Where the stem gives
+// the very value of the lead, Write puts it back: see states of model.)
 func finish(m quiz.Model, src *quiz.Source, lead content.Fact, it quiz.Item, tested ...content.FactID) quiz.Item {
 	it.Model, it.Version, it.Lead, it.Topic = m.Name(), m.Version(), lead.ID, lead.Kind.Topic()
 	it.Facts = testedFacts(src, &it, tested)

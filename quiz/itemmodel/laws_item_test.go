@@ -52,9 +52,12 @@ func checkHead(src *quiz.Source, m quiz.Model, f content.Fact, it quiz.Item) err
 		seen[tf.Fact] = true
 	}
 	for i, id := range it.Shows {
-		if _, ok := src.Index.Fact(id); !ok || id == f.ID || slices.Contains(it.Shows[:i], id) {
-			bad("shows %s: unknown, twice, or its lead", id)
+		if _, ok := src.Index.Fact(id); !ok || slices.Contains(it.Shows[:i], id) {
+			bad("shows %s: unknown, or twice", id)
 		}
+	}
+	if got, want := slices.Contains(it.Shows, it.Lead), statesTarget(src.Procedure, it); got != want {
+		bad("says that it shows its lead: %v, the stem gives the target: %v", got, want)
 	}
 	for _, id := range keyFacts(it.Key) {
 		if !seen[id] {
@@ -62,6 +65,15 @@ func checkHead(src *quiz.Source, m quiz.Model, f content.Fact, it quiz.Item) err
 		}
 	}
 	return errors.Join(errs...)
+}
+
+// statesTarget reports whether the stem gives the torque that the lead states.
+func statesTarget(p *content.Procedure, it quiz.Item) bool {
+	if ends(it)[0] != "target" {
+		return false
+	}
+	torque := rawJoint(p, it).Tighten.Torque
+	return torque != nil && strings.Contains(it.Stem, "gives "+torque.Text())
 }
 
 func texts(it quiz.Item) []string {

@@ -1,6 +1,8 @@
 package itemmodel
 
 import (
+	"strings"
+
 	"soloright/content"
 	"soloright/quiz"
 )
@@ -8,7 +10,11 @@ import (
 // setTheWrench asks what is set on a wrench that reads in another unit than the
 // manual. There are two variants: the stem gives the manual's torque, so that the
 // setting alone is tested; or it does not, and the torque must be known as well.
-var setTheWrench = &model{name: "set-the-wrench", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: named(planSetting)}
+var setTheWrench = &model{name: "set-the-wrench", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: named(planSetting),
+	states: func(it *quiz.Item) bool { return strings.HasPrefix(it.Signature, givenTorque) }}
+
+// givenTorque begins the signature of the first variant.
+const givenTorque = "given|"
 
 // planSetting finds the wrenches for a target.
 func planSetting(src *quiz.Source, lead content.Fact) plan {
@@ -33,7 +39,7 @@ func writeSetting(src *quiz.Source, t target, s setting, given bool) quiz.Item {
 	it := quiz.Item{Signature: "by heart|" + s.wrench.id(), Seconds: 120}
 	task := t.joint.Title + ": you have " + s.wrench.words() + ". What do you set it to for the torque that the procedure gives"
 	if given {
-		it.Signature = "given|" + s.wrench.id()
+		it.Signature = givenTorque + s.wrench.id()
 		task = t.joint.Title + ": the procedure gives " + t.words() + ". You have " + s.wrench.words() + ". What do you set it to"
 	}
 	if t.joint.Tighten.By == content.ByTorqueAngle {

@@ -15,7 +15,8 @@ import (
 // 9-254, adapter length compensation). The angles are those whose cosine is
 // rational, so that every decision is exact. At 90° there is nothing to correct;
 // with the adapter turned back the setting is higher.
-var withAnAdapter = &model{name: "wrench-with-an-adapter", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: named(planAdapter)}
+var withAnAdapter = &model{name: "wrench-with-an-adapter", version: 1, kinds: []content.FactKind{content.KindTarget}, plan: named(planAdapter),
+	states: func(*quiz.Item) bool { return true }}
 
 // attitude is how the adapter stands to the wrench.
 type attitude struct {
