@@ -27,14 +27,19 @@ const (
 // 19 MiB, and more at once than cores only makes all of them slower.
 type hasher struct {
 	turn    chan struct{}
+	queue   chan struct{} // who waits for a turn or has it
 	entropy io.Reader
 }
+
+// mostWaiting is how many hashes may wait: more would keep everybody longer than
+// a person waits, and cost the server memory for requests that are given up.
+const mostWaiting = 200
 
 func newHasher(n int, entropy io.Reader) *hasher {
 	if n <= 0 {
 		n = runtime.GOMAXPROCS(0)
 	}
-	return &hasher{turn: make(chan struct{}, n), entropy: entropy}
+	return &hasher{turn: make(chan struct{}, n), queue: make(chan struct{}, n+mostWaiting), entropy: entropy}
 }
 
 // dummy is verified where there is no account, so that a missing name costs
@@ -72,7 +77,15 @@ func (h *hasher) verify(ctx context.Context, stored, password string) (bool, err
 	return subtle.ConstantTimeCompare(got, want) == 1 && known, nil
 }
 
+// key derives the key when it is its turn; where too many wait already it is
+// TooMany at once.
 func (h *hasher) key(ctx context.Context, password string, salt []byte) ([]byte, error) {
+	select {
+	case h.queue <- struct{}{}:
+		defer func() { <-h.queue }()
+	default:
+		return nil, &Error{Kind: TooMany, Message: "Too many people are signing in just now. Wait a few seconds, then try again."}
+	}
 	select {
 	case h.turn <- struct{}{}:
 		defer func() { <-h.turn }()

@@ -24,7 +24,7 @@ func (f *Face) signInPage(c *gin.Context) error {
 
 func (f *Face) signIn(c *gin.Context) error {
 	s, err := f.app.SignIn(c.Request.Context(), api.SignIn{SignIn: c.PostForm("sign_in"), Password: c.PostForm("password"), Agent: c.Request.UserAgent()})
-	if k := api.KindOf(err); k == api.Unauthenticated || k == api.Invalid {
+	if k := api.KindOf(err); k == api.Unauthenticated || k == api.Invalid || k == api.TooMany {
 		p := SignInPage{Page: f.bare(c, "Sign in"), SignIn: c.PostForm("sign_in"), To: inside(c.PostForm("to")), Message: edge.Known(err).Message}
 		return f.render(c, edge.Status(k), "sign-in", p)
 	}
