@@ -15,7 +15,10 @@ import (
 //   - match: each row in each bin, independently, all as likely;
 //   - order: each complete order as likely as any other ([quiz.ChanceOfOrder]);
 //   - numeric: a measured value is never hit by chance; a count is guessed among
-//     the whole numbers from 1 to twice the right one, at least to 10.
+//     the whole numbers from 1 to twice the right one, at least to 10; of a wrench
+//     "not this wrench" is taken one time in five, as often as it is the key, and
+//     else any mark of its scale; of an extra angle one of the two that are shown,
+//     none, or starting again; of a percentage one of the tens.
 //
 // The fractions are shared and must not be changed.
 

@@ -14,7 +14,8 @@ import (
 // passTheTest asks whether a test counts and whether it was passed. On a test's
 // medium, pressure and hold time: a record in which the pressure may be wrong or the
 // hold too short. On a criterion with a limit: readings. On a described criterion:
-// what may be seen on a test that passed, or what fails it.
+// what may be seen on a test that passed, or what fails it. (Its file cannot bear the
+// model's name: Go would take pass_the_test.go for a test.)
 var passTheTest = &model{name: "pass-the-test", version: 1, kinds: []content.FactKind{content.KindTest, content.KindCriterion}, plan: planTest}
 
 func planTest(src *quiz.Source, lead content.Fact) plan {
