@@ -47,3 +47,12 @@ func (d *Date) UnmarshalText(b []byte) error {
 	*d = p
 	return nil
 }
+
+// DateOf returns the day of t in t's own location.
+func DateOf(t time.Time) Date {
+	y, m, d := t.Date()
+	return Date{time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}
+}
+
+// Time returns the midnight at which the day begins in UTC.
+func (d Date) Time() time.Time { return d.t }
