@@ -1,0 +1,145 @@
+package clearance
+
+import "soloright/content"
+
+// carry brings every sitting that stands to the latest revision that it reaches:
+// over revisions that touch nothing, and over others where the changed facts are
+// shown, the removed ones read and the hold points observed again. It works from
+// the sitting's own revision each time, so a delta sitting that is struck out
+// takes back what it brought.
+func (w *walk) carry() {
+	for i := range w.tries {
+		t := &w.tries[i]
+		if !t.valid() || t.delta {
+			continue
+		}
+		t.on = w.pair.tries[i].to
+		t.tested = t.on
+		for w.shown(t) || w.forward(t) {
+		}
+	}
+}
+
+// shown takes the delta sittings: one passed from a revision up to which the
+// facts are shown shows them up to its own.
+func (w *walk) shown(t *tryState) (moved bool) {
+	for i := range w.tries {
+		d, kept := &w.tries[i], &w.pair.tries[i]
+		if d.delta && d.valid() && 0 <= kept.from && kept.from <= t.tested && kept.to > t.tested {
+			t.tested, moved = kept.to, true
+		}
+	}
+	return moved
+}
+
+func (w *walk) forward(t *tryState) (moved bool) {
+	for t.on < w.current && !w.unmet(t, t.on+1) {
+		t.on++
+		t.tested, moved = max(t.tested, t.on), true
+	}
+	return moved
+}
+
+// unmet reports whether the adoption i asks for something that a sitting lacks.
+func (w *walk) unmet(t *tryState, i int16) bool {
+	a := &w.procedure.adoptions[i]
+	if !a.touches {
+		return false
+	}
+	for _, f := range a.changed {
+		if w.toShow(t, i, f) {
+			return true
+		}
+	}
+	for _, f := range a.removed {
+		if w.toRead(i, f) {
+			return true
+		}
+	}
+	for _, o := range a.observe {
+		if w.toObserve(i, o) {
+			return true
+		}
+	}
+	return false
+}
+
+// toShow: a fact changed by the adoption i is to be shown, unless a later one
+// removed it.
+func (w *walk) toShow(t *tryState, i int16, f content.FactID) bool {
+	if t.tested >= i {
+		return false
+	}
+	for _, a := range w.procedure.adoptions[i+1 : w.current+1] {
+		if contains(a.removed, f) {
+			return false
+		}
+	}
+	return true
+}
+
+// toRead: a fact removed by the adoption i is to be read, unless a later one
+// states it again: then it is to be shown.
+func (w *walk) toRead(i int16, f content.FactID) bool {
+	for _, r := range w.reads {
+		if r.revision >= i && contains(r.facts, f) {
+			return false
+		}
+	}
+	for _, a := range w.procedure.adoptions[i+1 : w.current+1] {
+		if contains(a.changed, f) {
+			return false
+		}
+	}
+	return true
+}
+
+func (w *walk) toObserve(i int16, o ObserveAgain) bool {
+	for _, s := range w.seen {
+		if s.revision >= i && s.hold == o.Hold {
+			return false
+		}
+	}
+	for _, a := range w.procedure.adoptions[i+1 : w.current+1] {
+		if contains(a.removed, o.Fact) {
+			return false
+		}
+	}
+	return true
+}
+
+// delta is what a sitting lacks to stand on the revision in force.
+type delta struct {
+	revision string // in force
+	changed  []content.FactID
+	removed  []content.FactID
+	observe  []ObserveAgain
+	since    day // of the first adoption that asks for any of it
+}
+
+// delta collects what a sitting lacks; each fact stands once.
+func (w *walk) delta(t *tryState) delta {
+	d := delta{revision: w.procedure.adoptions[w.current].revision}
+	for i := t.on + 1; i <= w.current; i++ {
+		a := &w.procedure.adoptions[i]
+		if d.since == 0 && w.unmet(t, i) {
+			d.since = a.day
+		}
+		for _, f := range a.changed {
+			if w.toShow(t, i, f) && !contains(d.changed, f) {
+				d.changed = append(d.changed, f)
+			}
+		}
+		for _, f := range a.removed {
+			if w.toRead(i, f) && !contains(d.removed, f) {
+				d.removed = append(d.removed, f)
+			}
+		}
+		for _, o := range a.observe {
+			if w.toObserve(i, o) && !contains(d.observe, o) {
+				d.observe = append(d.observe, o)
+			}
+		}
+	}
+	return d
+}
