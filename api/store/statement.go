@@ -78,11 +78,10 @@ type txn struct{ reader }
 // exec runs a statement and returns how many rows it wrote.
 func (t txn) exec(ctx context.Context, s *statement, args ...any) (int64, error) {
 	res, err := t.tx.StmtxContext(ctx, t.pool.stmts[s.place]).ExecContext(ctx, args...)
-	if err == nil {
-		n, err := res.RowsAffected()
-		return n, err
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", s.does, t.mean(err))
 	}
-	return 0, fmt.Errorf("%s: %w", s.does, t.mean(err))
+	return res.RowsAffected()
 }
 
 // do runs a statement and does not care how many rows it wrote.

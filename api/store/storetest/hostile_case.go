@@ -16,7 +16,7 @@ import (
 func underHostile(t *testing.T, db Database) {
 	f := with(t, db.Open(t))
 	seen := map[Trouble]int{}
-	for seed := range uint64(rounds(10)) {
+	for seed := range uint64(rounds(6)) {
 		p := &patient{t: t, real: f, hostile: Hostile(f.s, seed), rnd: rand.New(rand.NewPCG(seed, 1)), seed: seed, who: fmt.Sprint("h", seed)}
 		f.tx(func(tx api.Tx) error { return tx.AddPerson(background, person(p.who)) })
 		for range 60 {
