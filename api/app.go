@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"soloright/quiz"
+	"soloright/scoring/ledger"
 )
 
 // Clock tells the time. It must not run backwards by much: deadlines are judged by it.
@@ -32,6 +33,7 @@ type Config struct {
 	Log     *slog.Logger   // default: nowhere
 	Zone    *time.Location // the site's zone, for printed times; default UTC
 	Hashers int            // password hashes at one time; default one per core
+	Signer  *ledger.Signer // of the ledger; without it heads stay unsigned, see [AppendEntries]
 }
 
 // App is the application. It is safe for concurrent use and holds nothing that
@@ -44,13 +46,14 @@ type App struct {
 	log     *slog.Logger
 	zone    *time.Location
 	hasher  *hasher
+	signer  *ledger.Signer
 	content *contentCache
 	forms   *formCache
 }
 
 // New makes an application.
 func New(c Config) *App {
-	a := &App{store: c.Store, models: c.Models, clock: c.Clock, entropy: c.Entropy, log: c.Log, zone: c.Zone, hasher: newHasher(c.Hashers, c.Entropy)}
+	a := &App{store: c.Store, models: c.Models, clock: c.Clock, entropy: c.Entropy, log: c.Log, zone: c.Zone, hasher: newHasher(c.Hashers, c.Entropy), signer: c.Signer}
 	if a.log == nil {
 		a.log = slog.New(slog.DiscardHandler)
 	}

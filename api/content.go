@@ -169,7 +169,7 @@ func (a *App) keepRevision(ctx context.Context, tx Tx, w Actor, p *content.Proce
 	if err := tx.AddRevision(ctx, rev); err != nil {
 		return false, fmt.Errorf("keep revision %s %s: %w", p.ID, p.Revision, err)
 	}
-	return true, nil
+	return true, a.attest(ctx, tx, revisionImported(rev, w.by()))
 }
 
 func revisionDigest(source, blueprint []byte) []byte {

@@ -61,7 +61,25 @@ func (a *App) handIn(ctx context.Context, tx Tx, sitting string) error {
 	if err := tx.AddHandIn(ctx, h); err != nil {
 		return fmt.Errorf("hand in %s: %w", sitting, err)
 	}
-	return nil
+	return a.attestHandIn(ctx, tx, h)
+}
+
+// attestHandIn attests a hand-in: by the technician, or by the program where the
+// time was up.
+func (a *App) attestHandIn(ctx context.Context, tx Tx, h HandIn) error {
+	s, err := tx.Sitting(ctx, h.Sitting)
+	if err != nil {
+		return fmt.Errorf("read sitting %s: %w", h.Sitting, err)
+	}
+	form, err := tx.Form(ctx, h.Sitting)
+	if err != nil {
+		return fmt.Errorf("read form of %s: %w", h.Sitting, err)
+	}
+	by := s.Person
+	if h.TimeUp {
+		by = byProgram
+	}
+	return a.attest(ctx, tx, handedIn(s, form, h, a.now(), by))
 }
 
 // handInIfDue hands a sitting in whose time is up, and marks it. It costs one

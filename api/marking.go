@@ -26,10 +26,14 @@ func (a *App) markIfUnmarked(ctx context.Context, id string) error {
 		if err != nil {
 			return err
 		}
-		if err := tx.AddMarks(ctx, m, facts); err != nil && !errors.Is(err, ErrExists) {
+		err = tx.AddMarks(ctx, m, facts)
+		if errors.Is(err, ErrExists) {
+			return nil // somebody else was faster
+		}
+		if err != nil {
 			return fmt.Errorf("keep marks of %s: %w", id, err)
 		}
-		return nil
+		return a.attest(ctx, tx, marked(m, byProgram))
 	})
 }
 

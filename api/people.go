@@ -44,7 +44,12 @@ func (a *App) AddAccount(ctx context.Context, c Caller, cmd AddAccount) (Person,
 			return Person{}, err
 		}
 	}
-	err = a.inTx(ctx, c, ManagePeople, func(tx Tx, _ Actor) error { return tx.AddPerson(ctx, p) })
+	err = a.inTx(ctx, c, ManagePeople, func(tx Tx, w Actor) error {
+		if err := tx.AddPerson(ctx, p); err != nil {
+			return err
+		}
+		return a.attest(ctx, tx, accountAdded(p, w.by()))
+	})
 	if errors.Is(err, ErrExists) {
 		return Person{}, &Error{Kind: Conflict, State: "taken", Message: "The sign-in name " + p.SignIn + " is taken."}
 	}
@@ -89,20 +94,29 @@ func (a *App) ChangeAccount(ctx context.Context, c Caller, cmd ChangeAccount) (P
 		}
 	}
 	var p Person
-	err := a.inTx(ctx, c, ManagePeople, func(tx Tx, _ Actor) (err error) {
-		if p, err = tx.Person(ctx, cmd.Person); errors.Is(err, ErrNone) {
+	err := a.inTx(ctx, c, ManagePeople, func(tx Tx, w Actor) error {
+		// Two changes of one account come one after the other, as their entries do:
+		// the second must not write back what the first has just changed.
+		if _, err := tx.LockLedger(ctx); err != nil {
+			return err
+		}
+		old, err := tx.Person(ctx, cmd.Person)
+		if errors.Is(err, ErrNone) {
 			return notFound("person")
 		} else if err != nil {
 			return fmt.Errorf("read person: %w", err)
 		}
-		p = cmd.apply(p, hash, a.now())
+		now := a.now()
+		p = cmd.apply(old, hash, now)
 		if err := tx.SetPerson(ctx, p); err != nil {
 			return fmt.Errorf("change account %s: %w", p.SignIn, err)
 		}
 		if cmd.Password != nil || cmd.Role != nil || cmd.Left != nil {
-			return tx.EndSessions(ctx, p.ID)
+			if err := tx.EndSessions(ctx, p.ID); err != nil {
+				return err
+			}
 		}
-		return nil
+		return a.attest(ctx, tx, accountChanges(old, p, now, w.by())...)
 	})
 	return p, err
 }

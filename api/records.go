@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"soloright/content"
+	"soloright/scoring/ledger"
 )
 
 // Person is an account. Password is a PHC string, empty where nobody can sign in with it.
@@ -157,4 +158,22 @@ type Void struct {
 	At      time.Time
 	By      string
 	Reason  string
+}
+
+// LedgerHead is the head of the ledger with the checkpoint that was signed when
+// it became that. The checkpoint is empty before the first entry.
+type LedgerHead struct {
+	ledger.Head
+	Checkpoint []byte
+}
+
+// LedgerRow is one entry as it is stored. Kind, Subject and At are read off the
+// text, to find it by; the text is what counts.
+type LedgerRow struct {
+	N       int64
+	Kind    ledger.Kind
+	Subject string
+	At      time.Time
+	Text    []byte
+	Hashes  []ledger.Hash // stored with it: ledger.HashesWith(N) of them
 }

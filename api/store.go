@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"time"
+
+	"soloright/scoring/ledger"
 )
 
 // ErrNone is what a store returns where there is no such row.
@@ -62,10 +64,34 @@ type Reader interface {
 	// SittingIDs returns the ids of at most limit sittings handed in, in the order of
 	// their ids, after the given id: to walk through all of them.
 	SittingIDs(ctx context.Context, after string, limit int) ([]string, error)
+
+	LedgerReader
+}
+
+// LedgerReader is what may be read of the ledger, and what a check of the rows
+// that it attests needs beyond that.
+type LedgerReader interface {
+	// LedgerHead returns the head as it is stored, also one that does not agree with
+	// itself: whoever relies on it checks it.
+	LedgerHead(ctx context.Context) (LedgerHead, error)
+	// LedgerRows returns at most limit entries, by number, from the given one on.
+	LedgerRows(ctx context.Context, from int64, limit int) ([]LedgerRow, error)
+	// LedgerOf returns the entries that name the record, by number.
+	LedgerOf(ctx context.Context, subject string) ([]LedgerRow, error)
+	// LedgerKeys returns the public keys in the order in which they signed.
+	LedgerKeys(ctx context.Context) (ledger.Keys, error)
+
+	// EverySittingID is SittingIDs of all sittings, open ones too.
+	EverySittingID(ctx context.Context, after string, limit int) ([]string, error)
+	// ItemsOf returns the items of a sitting as they were set, by sheet, without Missed.
+	ItemsOf(ctx context.Context, sitting string) ([]MetItem, error)
+	// MarkedFacts returns the facts of one marking in its order.
+	MarkedFacts(ctx context.Context, sitting string, n int) ([]MarkedFact, error)
 }
 
 // Tx is what may be written. The database itself refuses to change or delete
-// what is append-only: revisions, sittings with their forms, hand-ins, marks, voids.
+// what is append-only: revisions, sittings with their forms, hand-ins, marks,
+// voids, the ledger's entries and keys.
 type Tx interface {
 	Reader
 
@@ -96,4 +122,12 @@ type Tx interface {
 	// AddMarks writes a marking, with the state of each fact.
 	AddMarks(ctx context.Context, m Marking, facts []MarkedFact) error
 	AddVoid(ctx context.Context, v Void) error // ErrExists where it is void already
+
+	// LockLedger reads the head so that nobody else can append before this
+	// transaction ends.
+	LockLedger(ctx context.Context) (LedgerHead, error)
+	// PutLedger writes entries and the head after them. The caller holds the head;
+	// only [AppendEntries] and the rotation of a key call it.
+	PutLedger(ctx context.Context, head LedgerHead, rows []LedgerRow) error
+	AddLedgerKey(ctx context.Context, k ledger.Key) error // ErrExists where it is there already
 }

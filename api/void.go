@@ -29,10 +29,14 @@ func (a *App) VoidSitting(ctx context.Context, c Caller, cmd VoidCommand) error 
 		if s.State == StateOpen {
 			return conflict(string(s.State), "This sitting is still open. It can be struck out once it is handed in.")
 		}
-		err = tx.AddVoid(ctx, Void{Sitting: s.ID, At: a.now(), By: w.Person.ID, Reason: cmd.Reason})
+		v := Void{Sitting: s.ID, At: a.now(), By: w.Person.ID, Reason: cmd.Reason}
+		err = tx.AddVoid(ctx, v)
 		if errors.Is(err, ErrExists) {
 			return conflict(string(StateVoid), "This sitting is struck out already.")
 		}
-		return err
+		if err != nil {
+			return fmt.Errorf("strike out %s: %w", s.ID, err)
+		}
+		return a.attest(ctx, tx, voided(v, w.by()))
 	})
 }

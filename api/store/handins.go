@@ -102,3 +102,17 @@ func (r reader) SittingIDs(ctx context.Context, after string, limit int) ([]stri
 	err := r.list(ctx, &ids, handedIn, after, limit)
 	return ids, err
 }
+
+var everySitting = reads("list sittings by id", `
+	SELECT id
+	FROM sittings
+	WHERE id > ?
+	ORDER BY id
+	LIMIT ?`)
+
+// EverySittingID lists sittings whose id comes after the given one.
+func (r reader) EverySittingID(ctx context.Context, after string, limit int) ([]string, error) {
+	var ids []string
+	err := r.list(ctx, &ids, everySitting, after, limit)
+	return ids, err
+}

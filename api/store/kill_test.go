@@ -30,6 +30,9 @@ func TestMain(m *testing.M) {
 		if os.Getenv(childOpens) != "" {
 			do = openOnce
 		}
+		if os.Getenv(childAppends) != "" {
+			do = appendSome
+		}
 		if err := do(store.Config{URL: url, Folder: folder}); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 
 	"soloright/api"
+	"soloright/content"
 )
 
 // markRow is a row of marks.
@@ -81,6 +82,25 @@ func (t txn) AddMarks(ctx context.Context, m api.Marking, facts []api.MarkedFact
 		return err
 	}
 	return t.do(ctx, dropUnmarked, m.Sitting)
+}
+
+var factsMarked = reads("list facts marked", `
+	SELECT sitting, n, place, sheet, fact, state
+	FROM fact_marks
+	WHERE sitting = ? AND n = ?
+	ORDER BY place`)
+
+// MarkedFacts lists the facts of a marking by their place in it.
+func (r reader) MarkedFacts(ctx context.Context, sitting string, n int) ([]api.MarkedFact, error) {
+	var rows []factRow
+	if err := r.list(ctx, &rows, factsMarked, sitting, n); err != nil {
+		return nil, err
+	}
+	facts := make([]api.MarkedFact, len(rows))
+	for i, row := range rows {
+		facts[i] = api.MarkedFact{Sheet: row.Sheet, Fact: content.FactID(row.Fact), State: row.State}
+	}
+	return facts, nil
 }
 
 // voidRow is a row of voids.

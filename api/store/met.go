@@ -45,16 +45,39 @@ func (r reader) Met(ctx context.Context, person, procedure string, before time.T
 	if err := r.list(ctx, &rows, itemsMet, person, procedure, micros(before)); err != nil {
 		return nil, err
 	}
-	met := make([]api.MetItem, len(rows))
+	met, err := itemsOf(rows)
+	for i, m := range met {
+		met[i].Missed = missed[sheetKey{m.Sitting, m.Sheet}]
+	}
+	return met, err
+}
+
+func itemsOf(rows []itemRow) ([]api.MetItem, error) {
+	items := make([]api.MetItem, len(rows))
 	for i, row := range rows {
 		var facts []content.FactID
 		if err := json.Unmarshal([]byte(row.Facts), &facts); err != nil {
 			return nil, fmt.Errorf("decode facts of %s/%d: %w", row.Sitting, row.Sheet, err)
 		}
-		met[i] = api.MetItem{Sitting: row.Sitting, Sheet: row.Sheet, Item: row.Item, Model: row.Model, Lead: content.FactID(row.Lead),
-			Topic: content.Topic(row.Topic), Facts: facts, Missed: missed[sheetKey{row.Sitting, row.Sheet}]}
+		items[i] = api.MetItem{Sitting: row.Sitting, Sheet: row.Sheet, Item: row.Item, Model: row.Model, Lead: content.FactID(row.Lead),
+			Topic: content.Topic(row.Topic), Facts: facts}
 	}
-	return met, nil
+	return items, nil
+}
+
+var itemsSet = reads("list items set", `
+	SELECT sitting, sheet, item, model, lead, topic, facts
+	FROM sitting_items
+	WHERE sitting = ?
+	ORDER BY sheet`)
+
+// ItemsOf lists the items of a sitting by sheet.
+func (r reader) ItemsOf(ctx context.Context, sitting string) ([]api.MetItem, error) {
+	var rows []itemRow
+	if err := r.list(ctx, &rows, itemsSet, sitting); err != nil {
+		return nil, err
+	}
+	return itemsOf(rows)
 }
 
 // missed returns the facts missed by sheet.

@@ -10,6 +10,7 @@ const (
 	AccountAdded   Kind = "account.added"
 	AccountChanged Kind = "account.changed"
 	AccountLeft    Kind = "account.left"
+	AccountBack    Kind = "account.back"
 	RoleChanged    Kind = "account.role-changed"
 	PasswordSet    Kind = "account.password-set"
 
@@ -19,6 +20,7 @@ const (
 	ProcedureWithdrawn Kind = "procedure.withdrawn"
 
 	SittingHandedIn Kind = "sitting.handed-in"
+	SittingMarked   Kind = "sitting.marked"
 	SittingVoided   Kind = "sitting.voided"
 	SittingRemarked Kind = "sitting.re-marked"
 

@@ -10,13 +10,14 @@ import (
 	"testing"
 
 	"soloright/api"
+	"soloright/scoring/ledger"
 )
 
 // The tables, each in one of two lists: a new table is put into one of them
 // here, and the suite holds the database to it.
 var (
-	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids"}
-	workingTables    = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "goose_db_version"}
+	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "ledger_entries", "ledger_keys"}
+	workingTables    = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "ledger_head", "goose_db_version"}
 )
 
 func everyTable(t *testing.T, db Database) {
@@ -66,7 +67,9 @@ func fillAll(f fixture) {
 	f.handedIn("c", 4)
 	f.marked(marking("c", 1, 5), facts())
 	f.tx(func(tx api.Tx) error {
-		return errors.Join(tx.AddVoid(background, api.Void{Sitting: "c", At: minutes(6), By: "bo", Reason: "x"}), tx.AddRevision(background, revision("pump", "2", 5)))
+		return errors.Join(tx.AddVoid(background, api.Void{Sitting: "c", At: minutes(6), By: "bo", Reason: "x"}), tx.AddRevision(background, revision("pump", "2", 5)),
+			tx.AddLedgerKey(background, ledger.Key{Verifier: Signer().Verifier()}),
+			api.AppendEntries(background, tx, Signer(), Entry("s", 0), Entry("s", 1)))
 	})
 }
 
