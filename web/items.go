@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -20,7 +21,9 @@ type ItemsPage struct {
 	Page
 	Place  ItemsPlace
 	Topics []TopicLine
-	Facts  []api.PreviewFact // of the place's topic
+	Facts  []api.PreviewFact // of the place's topic, a page of them
+	Before int               // where the page before this one begins, counted from 1; 0: this is the first
+	After  int               // where the next one begins; 0: this is the last
 }
 
 // FactPage shows a trainer one fact with sample items and their keys.
@@ -73,41 +76,58 @@ func (f *Face) items(c *gin.Context) error {
 	if at.Build == "" && len(p.Builds) > 0 {
 		at.Build = p.Builds[0].ID
 	}
+	if at.Fact != "" {
+		return f.factPage(c, pg, at)
+	}
 	all, err := f.app.Preview(ctx, who, p.ID, p.Revision, at.Build, at.Seed)
 	if err != nil {
 		return err
-	}
-	if at.Fact != "" {
-		return f.factPage(c, pg, at, all)
 	}
 	out := ItemsPage{Page: pg, Place: at, Topics: topicLines(all)}
 	if at.Topic == "" && len(out.Topics) > 0 {
 		out.Place.Topic = out.Topics[0].Topic
 	}
-	if out.Facts = ofTopic(all, out.Place.Topic); len(out.Facts) == 0 {
-		return &api.Error{Kind: api.NotFound, Message: "There is no such topic."}
+	first, err := beginning(c)
+	if err != nil {
+		return err
 	}
+	facts := ofTopic(all, out.Place.Topic)
+	if first > len(facts) {
+		return &api.Error{Kind: api.NotFound, Message: "There is no such topic, or it has fewer facts."}
+	}
+	out.Before, out.After = around(first, len(facts))
+	out.Facts = facts[first-1 : min(first-1+shown, len(facts))]
 	return f.render(c, http.StatusOK, "items", out)
 }
 
-func (f *Face) factPage(c *gin.Context, pg Page, at ItemsPlace, all []api.PreviewFact) error {
-	is := func(pf api.PreviewFact) bool { return pf.Fact.ID == at.Fact }
-	n := slices.IndexFunc(all, is)
-	if n < 0 {
-		return &api.Error{Kind: api.NotFound, Message: "There is no such fact."}
+func (f *Face) factPage(c *gin.Context, pg Page, at ItemsPlace) error {
+	pf, err := f.app.PreviewOf(c.Request.Context(), edge.Caller(c), at.Procedure.ID, at.Procedure.Revision, at.Build, at.Fact, at.Seed)
+	if err != nil {
+		return err
 	}
-	at.Topic = all[n].Fact.Kind.Topic()
-	out := FactPage{Page: pg, Place: at, Fact: factLines(all[n : n+1])[0]}
-	facts := ofTopic(all, at.Topic)
-	i := slices.IndexFunc(facts, is)
-	if i > 0 {
-		out.Before = facts[i-1].Fact.ID
-	}
-	if i+1 < len(facts) {
-		out.After = facts[i+1].Fact.ID
-	}
-	out.Title = string(at.Fact)
+	at.Topic = pf.Fact.Kind.Topic()
+	pg.Title = string(at.Fact)
+	out := FactPage{Page: pg, Place: at, Fact: factLines([]api.PreviewFact{pf})[0]}
+	out.Before, out.After = at.neighbours()
 	return f.render(c, http.StatusOK, "fact", out)
+}
+
+// neighbours are the facts before and after this one in its topic.
+func (p ItemsPlace) neighbours() (before, after content.FactID) {
+	var ids []content.FactID
+	for _, fact := range content.Facts(content.ForBuild(p.Procedure, p.Build)) {
+		if fact.Kind.Topic() == p.Topic {
+			ids = append(ids, fact.ID)
+		}
+	}
+	i := slices.Index(ids, p.Fact)
+	if i > 0 {
+		before = ids[i-1]
+	}
+	if i+1 < len(ids) {
+		after = ids[i+1]
+	}
+	return before, after
 }
 
 // topicLines lists the topics that have facts, in the order of the field.
@@ -141,6 +161,9 @@ func factLines(facts []api.PreviewFact) []FactLines {
 
 // To is the address of the facts of a topic.
 func (p ItemsPlace) To(t content.Topic) string { return p.address("topic", string(t), p.Seed) }
+
+// ToPart is the address of the facts of the place's topic from the nth on.
+func (p ItemsPlace) ToPart(n int) string { return p.To(p.Topic) + "&from=" + strconv.Itoa(n) }
 
 // ToFact is the address of a fact.
 func (p ItemsPlace) ToFact(id content.FactID) string { return p.address("fact", string(id), p.Seed) }

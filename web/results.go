@@ -2,16 +2,12 @@ package web
 
 import (
 	"net/http"
-	"strconv"
 
 	"github.com/gin-gonic/gin"
 
 	"soloright/api"
 	"soloright/api/edge"
 )
-
-// resultsShown is how many sittings a page of results lists.
-const resultsShown = 50
 
 // ResultsPage lists everybody's sittings, for trainers and safety officers, the
 // newest first.
@@ -28,12 +24,12 @@ func (f *Face) results(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	first, err := strconv.Atoi(c.DefaultQuery("from", "1"))
-	if err != nil || first < 1 || first > 1_000_000 {
-		return &api.Error{Kind: api.NotFound, Message: "There is no such page of results."}
+	first, err := beginning(c)
+	if err != nil {
+		return err
 	}
 	ctx, who := c.Request.Context(), edge.Caller(c)
-	all, err := f.app.Sittings(ctx, who, api.SittingFilter{Limit: first + resultsShown})
+	all, err := f.app.Sittings(ctx, who, api.SittingFilter{Limit: first + shown})
 	if err != nil {
 		return err
 	}
@@ -54,19 +50,8 @@ func (f *Face) results(c *gin.Context) error {
 	}
 	p := ResultsPage{Page: pg}
 	p.Newer, p.Older = around(first, len(all))
-	for _, s := range all[min(first-1, len(all)):min(first-1+resultsShown, len(all))] {
+	for _, s := range all[min(first-1, len(all)):min(first-1+shown, len(all))] {
 		p.Lines = append(p.Lines, SittingLine{Sitting: s, Title: title[s.Procedure], Person: name[s.Person]})
 	}
 	return f.render(c, http.StatusOK, "results", p)
-}
-
-// around says where the pages before and after this one begin.
-func around(first, known int) (newer, older int) {
-	if first > 1 {
-		newer = max(1, first-resultsShown)
-	}
-	if known >= first+resultsShown {
-		older = first + resultsShown
-	}
-	return newer, older
 }

@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"strings"
+	"unicode"
 
 	"github.com/gin-gonic/gin"
 
@@ -68,8 +69,11 @@ func (f *Face) account(c *gin.Context) error {
 }
 
 // inside is the path to go to after signing in: only one of this server's.
+// Browsers take a backslash for a slash and leave control characters out, so
+// "/\t/elsewhere" would be another host.
 func inside(to string) string {
-	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.ContainsAny(to, "\\\r\n") {
+	odd := func(r rune) bool { return r == '\\' || unicode.IsControl(r) }
+	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.ContainsFunc(to, odd) {
 		return "/"
 	}
 	return to

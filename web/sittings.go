@@ -107,42 +107,6 @@ func (f *Face) explain(c *gin.Context) error {
 	return seeOther(c, "/sittings/%s/sheets/%d", v.Sitting.ID, v.Sheet.N)
 }
 
-// ResultPage is a marked sitting.
-type ResultPage struct {
-	Page
-	Result  api.Result
-	Own     bool
-	Reviews []ReviewLine
-}
-
-// ReviewLine is one sheet of a practice sitting with its key.
-type ReviewLine struct {
-	api.ReviewSheet
-	N      int
-	Given  string // the answer in words
-	Key    string // the right answer in words
-	Figure Control
-}
-
-func (f *Face) result(c *gin.Context) error {
-	pg, err := f.page(c, "Result", "bench")
-	if err != nil {
-		return err
-	}
-	res, err := f.app.Result(c.Request.Context(), edge.Caller(c), c.Param("sitting"))
-	if conflictState(err) == string(api.StateOpen) {
-		return seeOther(c, "/sittings/%s", c.Param("sitting"))
-	}
-	if err != nil {
-		return err
-	}
-	p := ResultPage{Page: pg, Result: res, Own: res.Person.ID == pg.Person.ID}
-	for i, r := range res.Review {
-		p.Reviews = append(p.Reviews, ReviewLine{ReviewSheet: r, N: i + 1, Given: quiz.AnswerWords(r.Item, r.Answer), Key: quiz.KeyWords(r.Item)})
-	}
-	return f.render(c, http.StatusOK, "result", p)
-}
-
 func (f *Face) confirm(c *gin.Context) error {
 	s, err := f.app.OpenConfirming(c.Request.Context(), edge.Caller(c), c.Param("sitting"))
 	if err != nil {

@@ -22,6 +22,7 @@ var pageTypes = map[string]any{
 	"procedure":  ProcedurePage{},
 	"result":     ResultPage{},
 	"results":    ResultsPage{},
+	"reviewed":   ReviewPage{},
 	"review":     SheetListPage{},
 	"sheet":      SheetPage{},
 	"sheet-list": SheetListPage{},

@@ -79,6 +79,7 @@ func (f *Face) Register(e *gin.Engine) {
 	get("/sittings/:sitting/review", f.review)
 	post("/sittings/:sitting/hand-in", f.handIn)
 	get("/sittings/:sitting/result", f.result)
+	get("/sittings/:sitting/result/sheets/:sheet", f.reviewed)
 	post("/sittings/:sitting/confirmation", f.confirm)
 	post("/sittings/:sitting/void", f.void)
 	get("/results", f.results)
