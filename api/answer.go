@@ -38,7 +38,7 @@ func (a *App) SaveAnswer(ctx context.Context, c Caller, cmd SaveAnswer) (Kept, e
 	}
 	var k Kept
 	err := a.inTx(ctx, c, Sit, func(tx Tx, w Actor) (err error) {
-		if err := a.answerable(ctx, tx, w, cmd.Sitting); err != nil {
+		if err := a.answerable(ctx, tx, w, cmd.Sitting, tx.OpenShared); err != nil {
 			return err
 		}
 		k, err = a.putAnswer(ctx, tx, cmd)
@@ -53,9 +53,10 @@ func (a *App) SaveAnswer(ctx context.Context, c Caller, cmd SaveAnswer) (Kept, e
 // errTimeUp is what an answer meets that comes after the deadline.
 var errTimeUp = conflict(string(StateHandedIn), "The time of this sitting is up. It was handed in as it stood; what was kept before stays.")
 
-// answerable holds the sitting open for this transaction and says why not where it cannot.
-func (a *App) answerable(ctx context.Context, tx Tx, w Actor, id string) error {
-	o, err := tx.OpenShared(ctx, id)
+// answerable holds the sitting open for this transaction, shared or exclusively,
+// and says why not where it cannot.
+func (a *App) answerable(ctx context.Context, tx Tx, w Actor, id string, hold func(context.Context, string) (Open, error)) error {
+	o, err := hold(ctx, id)
 	if errors.Is(err, ErrNone) {
 		s, err := tx.Sitting(ctx, id)
 		if errors.Is(err, ErrNone) || err == nil && s.Person != w.Person.ID {

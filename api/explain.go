@@ -21,7 +21,8 @@ type Explained struct {
 func (a *App) Explain(ctx context.Context, c Caller, sitting string, n int) (Explained, error) {
 	var out Explained
 	err := a.inTx(ctx, c, Sit, func(tx Tx, w Actor) error {
-		if err := a.answerable(ctx, tx, w, sitting); err != nil {
+		// Exclusively: an answer acknowledged in between must not be overwritten.
+		if err := a.answerable(ctx, tx, w, sitting, tx.OpenExclusive); err != nil {
 			return err
 		}
 		s, err := tx.Sitting(ctx, sitting)
