@@ -34,7 +34,7 @@ func planInspection(src *quiz.Source, lead content.Fact) plan {
 		return none("there is no such case")
 	}
 	c := &n.Cases[i]
-	return whichMeans(src, &seen{lead: lead, what: featureOf(src, n), of: c, shows: toldBy(src, c.Seen, nil)}, n)
+	return whichMeans(src, &seen{lead: lead, what: featureOf(src, n), of: c, shows: toldOnce(src, c.Seen)}, n)
 }
 
 // measured is an inspection with a limit.

@@ -54,3 +54,10 @@ func withShown(p plan, facts []content.FactID) plan {
 	}
 	return showing{p, facts}
 }
+
+type toldKey struct{ text string }
+
+// toldOnce is [toldBy] of a text that comes again and again, worked out once.
+func toldOnce(src *quiz.Source, text string) []content.FactID {
+	return quiz.Keep(src, toldKey{text}, func() []content.FactID { return toldBy(src, text, nil) })
+}

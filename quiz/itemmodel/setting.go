@@ -164,9 +164,13 @@ func (s setting) slip(k *numberKey, v *big.Rat, because string) {
 
 // sensible reports whether a wrench may be put before a technician: no doubtful
 // one, and none that is three times too small or too large.
-func (s setting) sensible() bool {
+func (s setting) sensible() bool { return s.fit != doubtful && s.wrench.nearly(s.Exact) }
+
+// nearly reports whether v is less than three times the greatest value of the wrench
+// and more than a third of the least.
+func (w wrench) nearly(v *big.Rat) bool {
 	three := big.NewRat(3, 1)
-	return s.fit != doubtful && s.Exact.Cmp(mul(s.wrench.Max, three)) < 0 && mul(s.Exact, three).Cmp(s.wrench.Min) > 0
+	return v.Cmp(mul(w.Max, three)) < 0 && mul(v, three).Cmp(w.Min) > 0
 }
 
 // outside reports whether v lies outside the band, or off the exact value where there is none.

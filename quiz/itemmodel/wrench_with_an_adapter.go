@@ -72,7 +72,7 @@ func planAdapter(src *quiz.Source, lead content.Fact) plan {
 	for _, w := range wrenches(src) {
 		for _, a := range as {
 			for _, at := range attitudes {
-				addAdapter(c, t, w, a, at)
+				addAdapter(c, src, t, w, a, at)
 			}
 		}
 	}
@@ -82,20 +82,34 @@ func planAdapter(src *quiz.Source, lead content.Fact) plan {
 // addAdapter adds the item on one wrench, adapter and attitude, where it is a fair one: the
 // wrench reads in the manual's unit (conversion is another model's), the adapter is
 // measured in the unit of the wrench's length, and is well shorter than the wrench.
-func addAdapter(c *chooser, t target, w wrench, a adapter, at attitude) {
-	if w.Unit != t.torque.Unit() || w.length.Value() == nil || a.length.Unit() != w.length.Unit() {
+func addAdapter(c *chooser, src *quiz.Source, t target, w wrench, a adapter, at attitude) {
+	if w.Unit != t.torque.Unit() || a.length.Unit() != w.length.Unit() {
 		return
 	}
-	if mul(a.length.Value(), big.NewRat(2, 1)).Cmp(w.length.Value()) > 0 {
+	share := leverShare(src, w.length, a.length, at)
+	if share == nil || !w.nearly(mul(t.torque.Value(), share)) {
 		return
 	}
-	set, err := torque.Angled(t.torque, w.length, a.length, torque.Of(at.degrees, torque.Degree))
-	if err != nil {
-		return
-	}
-	if s, ok := t.times(w, quo(set.Value(), t.torque.Value())); ok && s.sensible() {
+	if s, ok := t.times(w, share); ok && s.sensible() {
 		c.add(s, func() quiz.Item { return writeAdapter(t, s, a, at) })
 	}
+}
+
+type leverKey struct{ wrench, adapter, degrees string }
+
+// leverShare is what share of the torque is set on a wrench of one length with an
+// adapter of another; nil where the adapter is longer than half the wrench.
+func leverShare(src *quiz.Source, wrench, adapter torque.Quantity, at attitude) *big.Rat {
+	return quiz.Keep(src, leverKey{wrench.Text(), adapter.Text(), at.degrees.RatString()}, func() *big.Rat {
+		if wrench.IsZero() || mul(adapter.Value(), big.NewRat(2, 1)).Cmp(wrench.Value()) > 0 {
+			return nil
+		}
+		set, err := torque.Angled(torque.Of(big.NewRat(1, 1), torque.NewtonMetre), wrench, adapter, torque.Of(at.degrees, torque.Degree))
+		if err != nil {
+			return nil
+		}
+		return set.Value()
+	})
 }
 
 func writeAdapter(t target, s setting, a adapter, at attitude) quiz.Item {

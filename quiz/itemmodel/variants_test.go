@@ -42,37 +42,7 @@ func contraryTruth(tr truth) truth {
 	return tr
 }
 
-func truthOfCheckPass(t failer, p *content.Procedure, it quiz.Item) truth {
-	c := rawJoint(p, it).CheckPass
-	return statedTruth(t, it, []string{c.Do}, c.Not)
-}
-
-func truthOfAgain(t failer, p *content.Procedure, it quiz.Item) truth {
-	a := rawJoint(p, it).Again
-	return statedTruth(t, it, []string{a.When}, a.Not)
-}
-
-func truthOfClean(t failer, p *content.Procedure, it quiz.Item) truth {
-	c := rawInspection(p, it).Clean
-	tr := statedTruth(t, it, c.With, c.Not)
-	if strings.HasSuffix(it.Stem, "What must you not use?") {
-		return contraryTruth(tr)
-	}
-	return tr
-}
-
-// truthOfCause: every cause of the fault is right, whichever is the lead, so none but
-// the lead's may be offered.
-func truthOfCause(t failer, p *content.Procedure, it quiz.Item) truth {
-	f := find(p.Faults, func(f *content.Fault) bool { return f.ID == ends(it)[1] })
-	var causes []string
-	for _, c := range f.Causes {
-		causes = append(causes, c.Text)
-	}
-	return statedTruth(t, it, causes, f.Not)
-}
-
-// Naming a permitted means as forbidden only loses the mark.
+// Calling a pass a fail only loses the mark.
 func TestCallingAPassAFailIsNotDangerous(t *testing.T) {
 	src := fixture(t)
 	lead, _ := src.Index.Fact("criterion/leak/bubbles")
