@@ -30,7 +30,7 @@ func same(a, b Standing) bool {
 // may have changed: at the first moment of the day, when clearances lapse and a
 // grace ends, and with each event about the pair or its prerequisites.
 func (w *walk) instants(p, q int32, start int64, a asked, asking []int32) []int64 {
-	if contains(asking, q) {
+	if slices.Contains(asking, q) {
 		return nil
 	}
 	person, procedure := w.r.people[p], w.r.procedures[q]

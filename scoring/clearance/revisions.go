@@ -1,6 +1,10 @@
 package clearance
 
-import "soloright/content"
+import (
+	"slices"
+
+	"soloright/content"
+)
 
 // carry brings every sitting that stands to the latest revision that it reaches:
 // over revisions that touch nothing, and over others where the changed facts are
@@ -32,32 +36,45 @@ func (w *walk) shown(t *tryState) (moved bool) {
 	return moved
 }
 
+// forward moves a sitting to the latest revision up to which nothing is lacking.
 func (w *walk) forward(t *tryState) (moved bool) {
-	for t.on < w.current && !w.unmet(t, t.on+1) {
-		t.on++
-		t.tested, moved = max(t.tested, t.on), true
+	for to := w.current; to > t.on; to-- {
+		if w.reaches(t, to) {
+			t.on, t.tested = to, max(t.tested, to)
+			return true
+		}
 	}
-	return moved
+	return false
 }
 
-// unmet reports whether the adoption i asks for something that a sitting lacks.
-func (w *walk) unmet(t *tryState, i int16) bool {
+func (w *walk) reaches(t *tryState, to int16) bool {
+	for i := t.on + 1; i <= to; i++ {
+		if w.unmet(t, i, to) {
+			return false
+		}
+	}
+	return true
+}
+
+// unmet reports whether the adoption i asks for something that a sitting lacks in
+// order to stand on the adoption to.
+func (w *walk) unmet(t *tryState, i, to int16) bool {
 	a := &w.procedure.adoptions[i]
 	if !a.touches {
 		return false
 	}
 	for _, f := range a.changed {
-		if w.toShow(t, i, f) {
+		if w.toShow(t, i, to, f) {
 			return true
 		}
 	}
 	for _, f := range a.removed {
-		if w.toRead(i, f) {
+		if w.toRead(i, to, f) {
 			return true
 		}
 	}
 	for _, o := range a.observe {
-		if w.toObserve(i, o) {
+		if w.toObserve(i, to, o) {
 			return true
 		}
 	}
@@ -66,46 +83,42 @@ func (w *walk) unmet(t *tryState, i int16) bool {
 
 // toShow: a fact changed by the adoption i is to be shown, unless a later one
 // removed it.
-func (w *walk) toShow(t *tryState, i int16, f content.FactID) bool {
-	if t.tested >= i {
-		return false
-	}
-	for _, a := range w.procedure.adoptions[i+1 : w.current+1] {
-		if contains(a.removed, f) {
-			return false
-		}
-	}
-	return true
+func (w *walk) toShow(t *tryState, i, to int16, f content.FactID) bool {
+	return t.tested < i && !w.removedLater(i, to, f)
 }
 
 // toRead: a fact removed by the adoption i is to be read, unless a later one
 // states it again: then it is to be shown.
-func (w *walk) toRead(i int16, f content.FactID) bool {
+func (w *walk) toRead(i, to int16, f content.FactID) bool {
 	for _, r := range w.reads {
-		if r.revision >= i && contains(r.facts, f) {
+		if r.revision >= i && slices.Contains(r.facts, f) {
 			return false
 		}
 	}
-	for _, a := range w.procedure.adoptions[i+1 : w.current+1] {
-		if contains(a.changed, f) {
+	for _, a := range w.procedure.adoptions[i+1 : to+1] {
+		if slices.Contains(a.changed, f) {
 			return false
 		}
 	}
 	return true
 }
 
-func (w *walk) toObserve(i int16, o ObserveAgain) bool {
+func (w *walk) toObserve(i, to int16, o ObserveAgain) bool {
 	for _, s := range w.seen {
 		if s.revision >= i && s.hold == o.Hold {
 			return false
 		}
 	}
-	for _, a := range w.procedure.adoptions[i+1 : w.current+1] {
-		if contains(a.removed, o.Fact) {
-			return false
+	return !w.removedLater(i, to, o.Fact)
+}
+
+func (w *walk) removedLater(i, to int16, f content.FactID) bool {
+	for _, a := range w.procedure.adoptions[i+1 : to+1] {
+		if slices.Contains(a.removed, f) {
+			return true
 		}
 	}
-	return true
+	return false
 }
 
 // delta is what a sitting lacks to stand on the revision in force.
@@ -122,21 +135,21 @@ func (w *walk) delta(t *tryState) delta {
 	d := delta{revision: w.procedure.adoptions[w.current].revision}
 	for i := t.on + 1; i <= w.current; i++ {
 		a := &w.procedure.adoptions[i]
-		if d.since == 0 && w.unmet(t, i) {
+		if d.since == 0 && w.unmet(t, i, w.current) {
 			d.since = a.day
 		}
 		for _, f := range a.changed {
-			if w.toShow(t, i, f) && !contains(d.changed, f) {
+			if w.toShow(t, i, w.current, f) && !slices.Contains(d.changed, f) {
 				d.changed = append(d.changed, f)
 			}
 		}
 		for _, f := range a.removed {
-			if w.toRead(i, f) && !contains(d.removed, f) {
+			if w.toRead(i, w.current, f) && !slices.Contains(d.removed, f) {
 				d.removed = append(d.removed, f)
 			}
 		}
 		for _, o := range a.observe {
-			if w.toObserve(i, o) && !contains(d.observe, o) {
+			if w.toObserve(i, w.current, o) && !slices.Contains(d.observe, o) {
 				d.observe = append(d.observe, o)
 			}
 		}

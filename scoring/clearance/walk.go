@@ -1,7 +1,5 @@
 package clearance
 
-import "slices"
-
 // walk is the state of one person on one procedure after some of its steps. It
 // is used again for the next pair, so that a register on a date makes no garbage.
 type walk struct {
@@ -297,5 +295,3 @@ func (w *walk) under() int {
 	}
 	return -1
 }
-
-func contains[T comparable](list []T, x T) bool { return slices.Contains(list, x) }
