@@ -18,29 +18,16 @@ func (w *walk) carry() {
 			continue
 		}
 		t.on = w.pair.tries[i].to
-		t.tested = t.on
-		for w.shown(t) || w.forward(t) {
+		for w.forward(t) {
 		}
 	}
-}
-
-// shown takes the delta sittings: one passed from a revision up to which the
-// facts are shown shows them up to its own.
-func (w *walk) shown(t *tryState) (moved bool) {
-	for i := range w.tries {
-		d, kept := &w.tries[i], &w.pair.tries[i]
-		if d.delta && d.valid() && 0 <= kept.from && kept.from <= t.tested && kept.to > t.tested {
-			t.tested, moved = kept.to, true
-		}
-	}
-	return moved
 }
 
 // forward moves a sitting to the latest revision up to which nothing is lacking.
 func (w *walk) forward(t *tryState) (moved bool) {
 	for to := w.current; to > t.on; to-- {
 		if w.reaches(t, to) {
-			t.on, t.tested = to, max(t.tested, to)
+			t.on = to
 			return true
 		}
 	}
@@ -48,23 +35,42 @@ func (w *walk) forward(t *tryState) (moved bool) {
 }
 
 func (w *walk) reaches(t *tryState, to int16) bool {
+	shown := w.shown(t, to)
 	for i := t.on + 1; i <= to; i++ {
-		if w.unmet(t, i, to) {
+		if w.unmet(shown, i, to) {
 			return false
 		}
 	}
 	return true
 }
 
+// shown returns the revision up to which the facts are shown on the way to
+// another: by delta sittings, each begun where the ones before it end. One that
+// goes beyond does not count: it need not have asked what a revision after took
+// away again.
+func (w *walk) shown(t *tryState, to int16) int16 {
+	up := t.on
+	for moved := true; moved; {
+		moved = false
+		for i := range w.tries {
+			d, kept := &w.tries[i], &w.pair.tries[i]
+			if d.delta && d.valid() && 0 <= kept.from && kept.from <= up && kept.to > up && kept.to <= to {
+				up, moved = kept.to, true
+			}
+		}
+	}
+	return up
+}
+
 // unmet reports whether the adoption i asks for something that a sitting lacks in
 // order to stand on the adoption to.
-func (w *walk) unmet(t *tryState, i, to int16) bool {
+func (w *walk) unmet(shown, i, to int16) bool {
 	a := &w.procedure.adoptions[i]
 	if !a.touches {
 		return false
 	}
 	for _, f := range a.changed {
-		if w.toShow(t, i, to, f) {
+		if w.toShow(shown, i, to, f) {
 			return true
 		}
 	}
@@ -83,8 +89,8 @@ func (w *walk) unmet(t *tryState, i, to int16) bool {
 
 // toShow: a fact changed by the adoption i is to be shown, unless a later one
 // removed it.
-func (w *walk) toShow(t *tryState, i, to int16, f content.FactID) bool {
-	return t.tested < i && !w.removedLater(i, to, f)
+func (w *walk) toShow(shown, i, to int16, f content.FactID) bool {
+	return shown < i && !w.removedLater(i, to, f)
 }
 
 // toRead: a fact removed by the adoption i is to be read, unless a later one
@@ -133,13 +139,14 @@ type delta struct {
 // delta collects what a sitting lacks; each fact stands once.
 func (w *walk) delta(t *tryState) delta {
 	d := delta{revision: w.procedure.adoptions[w.current].revision}
+	shown := w.shown(t, w.current)
 	for i := t.on + 1; i <= w.current; i++ {
 		a := &w.procedure.adoptions[i]
-		if d.since == 0 && w.unmet(t, i, w.current) {
+		if d.since == 0 && w.unmet(shown, i, w.current) {
 			d.since = a.day
 		}
 		for _, f := range a.changed {
-			if w.toShow(t, i, w.current, f) && !slices.Contains(d.changed, f) {
+			if w.toShow(shown, i, w.current, f) && !slices.Contains(d.changed, f) {
 				d.changed = append(d.changed, f)
 			}
 		}

@@ -40,7 +40,6 @@ type tryState struct {
 	dead   bool // struck out, or before a withdrawal
 	delta  bool
 	on     int16 // the revision that it stands on by now
-	tested int16 // changed facts are shown up to this revision
 
 	last     day // of the last signature that counts
 	approved bool

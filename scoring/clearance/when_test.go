@@ -259,6 +259,6 @@ func TestDeltaOverRevisions(t *testing.T) {
 	s.deltaSitting("d1", "A", "C", clearance.Passed)
 	s.says("2026-01-05", "held: revision C removed 1 fact, signature for what was read due by 2026-01-19; cleared on revision A until 2026-01-19")
 	s.do(clearance.RevisionAdopted{Procedure: "pump", Revision: "D", Previous: "C", Changed: []content.FactID{"f1"}})
-	s.says("2026-01-05", "held: revision D changed 1 fact, delta sitting due by 2026-01-19; cleared on revision C until 2026-01-19")
+	s.says("2026-01-05", "held: revision D changed 1 fact, delta sitting due by 2026-01-19; cleared on revision A until 2026-01-19")
 	s.deltaSitting("d2", "C", "D", clearance.Passed).says("2026-01-05", "cleared until 2027-01-05 on revision D")
 }
