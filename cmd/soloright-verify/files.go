@@ -40,7 +40,8 @@ func (w *world) read(name string) ([]byte, error) {
 	return text, nil
 }
 
-// checkpoint reads a checkpoint without verifying it.
+// checkpoint reads a checkpoint without verifying it. A file that is none says nothing
+// about the record, so its error is no verdict.
 func (w *world) checkpoint(name string) (ledger.Checkpoint, error) {
 	text, err := w.read(name)
 	if err != nil {
@@ -48,7 +49,7 @@ func (w *world) checkpoint(name string) (ledger.Checkpoint, error) {
 	}
 	c, err := ledger.ParseCheckpoint(text)
 	if err != nil {
-		return ledger.Checkpoint{}, fmt.Errorf("%s: %w", name, err)
+		return ledger.Checkpoint{}, fmt.Errorf("%s: %v", name, err)
 	}
 	return c, nil
 }

@@ -90,7 +90,7 @@ func verdict(err error, w *world) int {
 		fmt.Fprintf(w.out, "NOT SOUND. %v\n", u)
 		return notSound
 	case errors.As(err, &d):
-		fmt.Fprintf(w.out, "NOT SOUND. %v\n", err) // with the file that it is about
+		fmt.Fprintf(w.out, "NOT SOUND. %v\n", d)
 		return notSound
 	}
 	fmt.Fprintf(w.err, "soloright-verify: could not check: %v\n", err)

@@ -1,12 +1,11 @@
 package ledger
 
 import (
-	"bufio"
 	"bytes"
 	"fmt"
 	"io"
 	"runtime"
-	"strings"
+	"slices"
 	"sync"
 )
 
@@ -16,71 +15,6 @@ const (
 	// longestBlock bounds what is held where no entry ends: longer than any entry, its hashes and a checkpoint.
 	longestBlock = 4 << 20
 )
-
-// header is what stands above the first blank line of an export.
-type header struct {
-	origin string
-	size   int64
-	keys   Keys // without handovers, which stand further down
-}
-
-// readHeader reads the header. What it returns is not signed: every line of it is
-// held against the checkpoints later on.
-func readHeader(r *bufio.Reader) (header, error) {
-	lines, err := headerLines(r)
-	if err != nil {
-		return header{}, err
-	}
-	bad := func(line int, what string) error {
-		return general(Malformed, "Line %d of the export cannot be read: it should be %s.", line, what)
-	}
-	if len(lines) < 1 || lines[0] != exportFormat {
-		return header{}, general(Malformed, "This is not an export of a ledger: its first line is not %q.", exportFormat)
-	}
-	lines = append(lines, "", "", "") // so that a missing line is an empty one
-	h := header{}
-	var ok bool
-	if h.origin, ok = strings.CutPrefix(lines[1], "origin "); !ok {
-		return header{}, bad(2, "the origin")
-	}
-	size, ok := strings.CutPrefix(lines[2], "size ")
-	if h.size, ok = number(size); !ok || size == lines[2] {
-		return header{}, bad(3, "the number of entries")
-	}
-	for i := 3; lines[i] != "" || i == 3; i++ {
-		text, ok := strings.CutPrefix(lines[i], "key ")
-		from, verifier, _ := strings.Cut(text, " ")
-		size, isSize := number(from)
-		if h.keys = append(h.keys, Key{Verifier: verifier, From: size}); !ok || !isSize {
-			return header{}, bad(i+1, "a key and the size from which on it is valid")
-		}
-		if verifiers, err := h.keys.verifiers(); err != nil || verifiers[0].Name() != h.origin {
-			return header{}, bad(i+1, "a key of this ledger, valid from later on than those before it")
-		}
-	}
-	return h, nil
-}
-
-// headerLines returns the lines up to the first blank one.
-func headerLines(r *bufio.Reader) ([]string, error) {
-	var lines []string
-	for length := 0; length < longestBlock; {
-		line, err := r.ReadSlice('\n')
-		switch {
-		case err == io.EOF:
-			return nil, general(Truncated, "The export is cut short: it ends before its first entry.")
-		case err == bufio.ErrBufferFull:
-			length = longestBlock
-		case err != nil:
-			return nil, fmt.Errorf("read the export: %w", err)
-		case len(line) == 1:
-			return lines, nil
-		}
-		length += len(line)
-		lines = append(lines, strings.TrimSuffix(string(line), "\n"))
-	}
-	return nil, general(Malformed, "This is not an export of a ledger: no blank line ends its first lines.")
-}
 
 // A block is a piece of the export on its way: parts comes when it has been read.
 type block struct {
@@ -143,12 +77,12 @@ type cutter struct {
 
 // next returns the next block, or io.EOF.
 func (c *cutter) next() ([]byte, error) {
-	buf := append((*c.pool.Get().(*[]byte))[:0], c.carry...)
+	buf := append(slices.Grow((*c.pool.Get().(*[]byte))[:0], len(c.carry)+c.size), c.carry...)
 	c.carry = nil
 	for !c.ended {
 		n := len(buf)
-		buf = append(buf, make([]byte, c.size)...)
-		read, err := io.ReadFull(c.r, buf[n:])
+		buf = slices.Grow(buf, c.size)
+		read, err := io.ReadFull(c.r, buf[n:n+c.size])
 		buf = buf[:n+read]
 		switch {
 		case err == io.EOF || err == io.ErrUnexpectedEOF:

@@ -8,6 +8,7 @@ import (
 	"iter"
 	"strconv"
 
+	"golang.org/x/mod/sumdb/note"
 	"golang.org/x/mod/sumdb/tlog"
 )
 
@@ -25,7 +26,7 @@ type Row struct {
 // Export is a record as it is stored, to be written into a file or audited in place.
 type Export struct {
 	Keys       Keys
-	Checkpoint []byte                // the signed note of the newest head
+	Checkpoint []byte                // of the newest head, signed by the last key and whoever else
 	Rows       iter.Seq2[Row, error] // every entry, by index; it ends with the first error
 	Hashes     tlog.HashReader       // the stored hashes
 }
@@ -51,11 +52,34 @@ func WriteExport(w io.Writer, e Export) error {
 	if err := (&rowWriter{out: out, keys: e.Keys, hashes: e.Hashes}).all(e.Rows); err != nil {
 		return fmt.Errorf("write export: %w", err)
 	}
-	fmt.Fprintf(out, "%s%d\n%s", checkpointWord, c.Size, e.Checkpoint)
+	fmt.Fprintf(out, "%s%d\n%s", checkpointWord, c.Size, signedAlone(e.Checkpoint, e.Keys))
 	if err := out.Flush(); err != nil {
 		return fmt.Errorf("write export: %w", err)
 	}
 	return nil
+}
+
+// signedAlone returns the checkpoint with no signature but that of the last key:
+// those of witnesses, and of the key before where this is a handover, have no place at
+// the end of an export. Where there is none by the last key it changes nothing.
+func signedAlone(text []byte, keys Keys) []byte {
+	if len(keys) == 0 {
+		return text
+	}
+	known, err := ReadKeys(keys.Current())
+	if err != nil {
+		return text
+	}
+	n, err := note.Open(text, note.VerifierList(known...))
+	if err != nil {
+		return text
+	}
+	n.UnverifiedSigs = nil
+	alone, err := note.Sign(n)
+	if err != nil {
+		return text
+	}
+	return alone
 }
 
 // rowWriter writes entries, and handovers between them.

@@ -10,6 +10,7 @@ import (
 	"testing/iotest"
 
 	"github.com/google/go-cmp/cmp"
+	"golang.org/x/mod/sumdb/note"
 	"pgregory.net/rapid"
 )
 
@@ -54,6 +55,21 @@ func TestEveryExportIsSound(t *testing.T) {
 			rt.Fatalf("audit: %v", err)
 		}
 	})
+}
+
+// Whoever else has signed the newest checkpoint, the key before it in a handover or a
+// witness, the export ends with the signature of the last key alone.
+func TestExportOfWhatOthersSigned(t *testing.T) {
+	b := newBook(t).append(3).rotate()
+	want := b.text()
+	witness, _ := newKey(t, "witness.example", 9)
+	n := must1[*note.Note](t)(note.Open(b.newest(), verifiersOf(t, b.keys.Current())))
+	for name, text := range map[string][]byte{"handover": b.keys[1].Handover, "witness": must1[[]byte](t)(note.Sign(n, signerOf(t, witness)))} {
+		b.signed[len(b.signed)-1] = text
+		if diff := cmp.Diff(string(want), string(b.text())); diff != "" {
+			t.Errorf("%s:\n%s", name, diff)
+		}
+	}
 }
 
 // Readers and writers that do their work in odd portions, or fail.

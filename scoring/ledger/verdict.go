@@ -13,14 +13,13 @@ func (a *audit) verdict() error {
 	if err == nil {
 		size, a.report.Size, a.report.Checkpoint = last.Size, last.Size, last.Text
 	}
-	whole := err == nil && !a.broken && a.next == size
-	sound := whole && a.forest.root() == last.Root
+	sound := err == nil && !a.broken && a.next == size && a.forest.root() == last.Root
 	for _, next := range a.junk {
 		a.found.add(defect(Malformed, next, next, "Entry %d cannot be read, or something was put in before it that is no entry.", next))
 	}
 	moved := a.contents(sound)
 	a.order(size, moved)
-	if whole && !sound && len(a.found.Defects) == 0 {
+	if err == nil && !sound && len(a.found.Defects) == 0 {
 		a.found.add(a.somewhere(size))
 	}
 	a.takeovers()
@@ -163,9 +162,9 @@ func plural(s span, one, more string) string {
 }
 
 // step reports that from an entry on the hashes are those of other places. Where k
-// entries were taken out, the first such entry is less than k after the place, because
-// k and with it the number of hashes with an entry repeat no sooner; where they were
-// put in, less than twice that.
+// entries were taken out, that entry comes less than k after the place: from there on
+// entry n has as many hashes as should n + k, and of any k neighbours one differs.
+// Where they were put in, it comes less than 2k after it.
 func (a *audit) step(at, over int64) {
 	switch {
 	case over < 0:
