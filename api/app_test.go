@@ -23,6 +23,7 @@ type site struct {
 	*api.App
 	t      *testing.T
 	folder string
+	url    string // of PostgreSQL; else empty
 	store  *store.Store
 	mu     sync.Mutex
 	at     time.Time
@@ -31,10 +32,13 @@ type site struct {
 
 const password = "a-long-enough-one"
 
-func newSite(t *testing.T) *site {
+func newSite(t *testing.T) *site { return newSiteAt(t, t.TempDir(), "") }
+
+// newSiteAt is newSite in a folder, or on a PostgreSQL where there is a URL.
+func newSiteAt(t *testing.T, folder, url string) *site {
 	t.Helper()
-	s := &site{t: t, folder: t.TempDir(), at: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), people: map[api.Role]api.Person{}}
-	st, err := store.Open(t.Context(), store.Config{Folder: s.folder, Careless: true})
+	s := &site{t: t, folder: folder, url: url, at: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), people: map[api.Role]api.Person{}}
+	st, err := store.Open(t.Context(), store.Config{Folder: s.folder, URL: url, Careless: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,6 +49,9 @@ func newSite(t *testing.T) *site {
 	})
 	s.store = st
 	s.App = s.on(st)
+	if err := s.BeginLedger(t.Context()); err != nil {
+		t.Fatal(err)
+	}
 	s.importLibrary()
 	for _, r := range api.Roles {
 		s.people[r] = s.add("the-"+string(r[:4]), r)
@@ -54,7 +61,7 @@ func newSite(t *testing.T) *site {
 
 // on makes an application with the site's clock on another store.
 func (s *site) on(st api.Store) *api.App {
-	return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: s.now, Entropy: rand.Reader, Log: slog.New(slog.DiscardHandler)})
+	return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: s.now, Entropy: rand.Reader, Log: slog.New(slog.DiscardHandler), Signer: signer(s.t, 1)})
 }
 
 func (s *site) now() time.Time {

@@ -20,13 +20,14 @@ type Act string
 
 // The acts.
 const (
-	Sit           Act = "sit"            // open, answer and hand in one's own sittings
-	ReadResults   Act = "read results"   // of anybody
-	ReadKeys      Act = "read keys"      // preview items with their keys
-	ReadPeople    Act = "read people"    // names and roles
-	ManagePeople  Act = "manage people"  // add accounts, change roles and passwords
-	ImportContent Act = "import content" // put a procedure revision in
-	VoidSitting   Act = "void a sitting" // strike one out, with a reason
+	Sit           Act = "sit"             // open, answer and hand in one's own sittings
+	ReadResults   Act = "read results"    // of anybody
+	ReadKeys      Act = "read keys"       // preview items with their keys
+	ReadPeople    Act = "read people"     // names and roles
+	ManagePeople  Act = "manage people"   // add accounts, change roles and passwords
+	ImportContent Act = "import content"  // put a procedure revision in
+	VoidSitting   Act = "void a sitting"  // strike one out, with a reason
+	ReadLedger    Act = "read the ledger" // export it, prove an entry, check it
 )
 
 // may is the table: who may do what. Whoever runs the program (Operator) may do
@@ -34,7 +35,7 @@ const (
 var may = map[Role]map[Act]bool{
 	Technician:    {Sit: true},
 	Trainer:       {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true},
-	SafetyOfficer: {Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true},
+	SafetyOfficer: {Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true},
 	Administrator: {ReadPeople: true, ManagePeople: true, ImportContent: true},
 }
 

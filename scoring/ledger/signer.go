@@ -103,3 +103,6 @@ func (s *Signer) Rotate(head Head, e Entry, next *Signer) (Rotation, error) {
 func (h Head) Complete() bool {
 	return h.Size >= 0 && h.Size <= maxSize && bits.OnesCount64(uint64(h.Size)) == len(h.Peaks)
 }
+
+// Known is the list of one or more verifiers, to open a checkpoint with.
+func Known(v ...note.Verifier) note.Verifiers { return note.VerifierList(v...) }

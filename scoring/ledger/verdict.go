@@ -149,7 +149,7 @@ func (a *audit) order(size, moved int64) {
 	}
 	for _, s := range a.sequence {
 		if s.end > size && a.outOfStep == 0 && moved == 0 {
-			a.found.add(defect(PutIn, max(s.first, size), s.end-1, "%s %s put in: the checkpoint is signed for %d entries.", sentence(entries(max(s.first, size), s.end-1)), plural(s, "was", "were"), size))
+			a.found.add(defect(PutIn, max(s.first, size), s.end-1, "%s %s put in: the checkpoint is signed for %d entries.", sentence(entries(max(s.first, size), s.end-1)), plural(span{max(s.first, size), s.end}, "was", "were"), size))
 		}
 	}
 }
