@@ -95,7 +95,8 @@ func (w *walk) entitled(p, q int32, revision string, a asked) (bool, string) {
 }
 
 func (x appointment) holds(revision string, a asked) bool {
-	return x.at <= a.known && (x.ended == 0 || x.ended > min(a.at, a.known)) &&
+	now := min(a.at, a.known)
+	return x.at <= now && (x.ended == 0 || x.ended > now) &&
 		(x.revision == "" || x.revision == revision) && x.from <= a.today && (x.until == 0 || a.today <= x.until)
 }
 

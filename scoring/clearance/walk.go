@@ -78,10 +78,15 @@ func (w *walk) to(person, procedure int32, at, known int64) {
 		return
 	}
 	for _, s := range upTo(w.pair.steps, known)[len(upTo(w.pair.steps, cut)):] {
-		if stated, ok := w.pair.stated(s); ok && stated <= at {
+		if stated, ok := w.pair.stated(s); ok && stated <= at && w.adopted(s) {
 			w.apply(s)
 		}
 	}
+}
+
+// adopted reports whether a sitting is on a revision adopted by where the walk is.
+func (w *walk) adopted(s step) bool {
+	return s.kind == stepRebuild || w.pair.tries[s.ref].to <= w.current
 }
 
 // stated returns when what a step tells happened, where it may be before it was

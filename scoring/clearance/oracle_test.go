@@ -1,0 +1,536 @@
+package clearance_test
+
+import (
+	"slices"
+	"time"
+
+	"soloright/content"
+	"soloright/scoring/clearance"
+)
+
+// The oracle: the same laws, written apart from the fold and only to be obvious.
+// It uses the event types and nothing else of the package, keeps the whole record
+// and reads it from the start for every question.
+type oracle struct {
+	zone   *time.Location
+	record []clearance.Event
+	judged map[int]bool      // entry: the assessor of the rebuild, or the signature, was good
+	built  map[string]string // rebuild: the sitting that it follows
+	grants []grant
+
+	length int               // of the record that the answers below are of
+	known  map[string][2]int // reach, by sitting
+
+	adopted map[string][]int // entries, by procedure
+}
+
+type grant struct {
+	person, procedure, sitting string
+	at, until                  time.Time // until: midnight that begins the last day
+}
+
+// where is what the oracle says of a standing.
+type where struct {
+	State            clearance.State
+	Cleared, Lapsing bool
+	Revision         string
+	Until, Due       string
+	Changed, Removed []content.FactID
+	Observe          []clearance.ObserveAgain
+}
+
+func newOracle(zone *time.Location) *oracle {
+	return &oracle{zone: zone, judged: map[int]bool{}, adopted: map[string][]int{}, built: map[string]string{}}
+}
+
+func (o *oracle) day(t time.Time) time.Time {
+	y, m, d := t.In(o.zone).Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+}
+
+func dayText(t time.Time) string { return t.Format(time.DateOnly) }
+
+// up returns the record up to an instant.
+func (o *oracle) up(t time.Time) []clearance.Event {
+	n := 0
+	for n < len(o.record) && !o.record[n].At.After(t) {
+		n++
+	}
+	return o.record[:n]
+}
+
+// seenAs returns the record at an instant as known at a later one: with sittings
+// and rebuilds that were over by then and recorded after.
+func (o *oracle) seenAs(t, known time.Time) []clearance.Event {
+	if known.Before(t) {
+		return o.up(known)
+	}
+	list := slices.Clone(o.up(t))
+	for _, e := range o.up(known)[len(list):] {
+		switch a := e.Act.(type) {
+		case clearance.SittingMarked:
+			if !a.HandedIn.After(t) {
+				list = append(list, e)
+			}
+		case clearance.DeltaMarked:
+			if !a.HandedIn.After(t) {
+				list = append(list, e)
+			}
+		}
+	}
+	return list
+}
+
+// add takes the next event and judges what is judged when it is recorded.
+func (o *oracle) add(e clearance.Event) {
+	if n := len(o.record); n > 0 && e.At.Before(o.record[n-1].At) {
+		e.At = o.record[n-1].At
+	}
+	before := o.record
+	o.record = append(o.record, e)
+	i := len(before)
+	switch a := e.Act.(type) {
+	case clearance.RevisionAdopted:
+		o.adopted[a.Procedure] = append(o.adopted[a.Procedure], i)
+	case clearance.RebuildFinished:
+		if _, twice := o.rebuild(before, a.Rebuild); twice < 0 {
+			ok, _ := a.Counts()
+			o.judged[i] = ok && o.entitled(before, a.Assessor, a.Procedure, a.Revision, a.Started, e.At)
+			o.built[a.Rebuild] = o.follows(o.record, a)
+		}
+	case clearance.Signed:
+		o.judged[i] = o.signatureGood(before, a, e.At)
+	}
+	o.grant(e.At)
+}
+
+func (o *oracle) signatureGood(list []clearance.Event, a clearance.Signed, at time.Time) bool {
+	b, i := o.rebuild(list, a.Covers.ID)
+	if i < 0 || a.Covers.Kind != "rebuild" || a.Covers.Digest != b.Digest || a.Technician != b.Technician {
+		return false
+	}
+	switch a.Meaning {
+	case clearance.Performed:
+		return a.Signer == b.Technician
+	case clearance.Observed:
+		return a.Signer == b.Assessor && o.signs(list, i, b.Rebuild, clearance.Performed) &&
+			o.entitled(list, b.Assessor, b.Procedure, b.Revision, at, at) &&
+			!o.taught(list, b.Assessor, b.Technician, b.Procedure, at, at) && !o.taught(list, b.Assessor, b.Technician, b.Procedure, b.Started, at)
+	case clearance.Approved:
+		sitting := o.built[b.Rebuild]
+		return o.role(list, a.Signer) == "safety officer" && a.Signer != b.Technician && a.Signer != b.Assessor &&
+			o.signs(list, i, b.Rebuild, clearance.Observed) && sitting != "" && o.stands(list, sitting) &&
+			len(o.signedRebuilds(list, sitting)) >= o.policy(list, b.Procedure).Rebuilds
+	}
+	return false
+}
+
+// rebuild finds a rebuild and its entry, −1 for none.
+func (o *oracle) rebuild(list []clearance.Event, id string) (clearance.RebuildFinished, int) {
+	for i, e := range list {
+		if a, ok := e.Act.(clearance.RebuildFinished); ok && a.Rebuild == id {
+			return a, i
+		}
+	}
+	return clearance.RebuildFinished{}, -1
+}
+
+// signs reports whether a good signature of a meaning stands under a rebuild.
+func (o *oracle) signs(list []clearance.Event, from int, id string, m clearance.Meaning) bool {
+	_, found := o.signedAt(list, from, id, m)
+	return found
+}
+
+// signedAt returns when the first good one was given.
+func (o *oracle) signedAt(list []clearance.Event, from int, id string, m clearance.Meaning) (time.Time, bool) {
+	for i := from; i < len(list); i++ {
+		if a, ok := list[i].Act.(clearance.Signed); ok && a.Covers.ID == id && a.Meaning == m && o.judged[i] {
+			return list[i].At, true
+		}
+	}
+	return time.Time{}, false
+}
+
+func (o *oracle) role(list []clearance.Event, person string) (role string) {
+	for _, e := range list {
+		switch a := e.Act.(type) {
+		case clearance.AccountAdded:
+			if a.Person == person {
+				role = a.Role
+			}
+		case clearance.RoleSet:
+			if a.Person == person {
+				role = a.Role
+			}
+		}
+	}
+	return role
+}
+
+func (o *oracle) policy(list []clearance.Event, procedure string) clearance.Policy {
+	p, own := clearance.DefaultPolicy(), false
+	for _, e := range list {
+		if a, ok := e.Act.(clearance.PolicySet); ok && (a.Procedure == procedure || a.Procedure == "" && !own) {
+			p, own = a.Policy, a.Procedure != ""
+		}
+	}
+	return p
+}
+
+// isRecord reports whether a list is the record up to some entry, and not one
+// made as known later.
+func (o *oracle) isRecord(list []clearance.Event) bool {
+	n := len(list)
+	return n > 0 && n <= len(o.record) && list[n-1].Seq == o.record[n-1].Seq
+}
+
+func (o *oracle) adoptions(list []clearance.Event, procedure string) (out []clearance.RevisionAdopted, at []time.Time) {
+	if o.isRecord(list) { // where they stand in it is remembered
+		for _, i := range o.adopted[procedure] {
+			if i < len(list) {
+				out, at = append(out, list[i].Act.(clearance.RevisionAdopted)), append(at, list[i].At)
+			}
+		}
+		return out, at
+	}
+	for _, e := range list {
+		if a, ok := e.Act.(clearance.RevisionAdopted); ok && a.Procedure == procedure {
+			out, at = append(out, a), append(at, e.At)
+		}
+	}
+	return out, at
+}
+
+func (o *oracle) active(list []clearance.Event, procedure string) (active bool) {
+	for _, e := range list {
+		switch a := e.Act.(type) {
+		case clearance.RevisionAdopted:
+			active = active || a.Procedure == procedure
+		case clearance.ProcedureWithdrawn:
+			active = active && a.Procedure != procedure
+		}
+	}
+	return active
+}
+
+func place(list []clearance.RevisionAdopted, revision string) int {
+	found := -1
+	for i, a := range list {
+		if a.Revision == revision {
+			found = i
+		}
+	}
+	return found
+}
+
+// sat finds the entry of a sitting of either kind, and where it stood when it was
+// recorded.
+func (o *oracle) sat(list []clearance.Event, id string) (i int, person, procedure, from, to string) {
+	for i, e := range list {
+		switch a := e.Act.(type) {
+		case clearance.SittingMarked:
+			if a.Sitting == id {
+				return i, a.Person, a.Procedure, "", a.Revision
+			}
+		case clearance.DeltaMarked:
+			if a.Sitting == id {
+				return i, a.Person, a.Procedure, a.From, a.To
+			}
+		}
+	}
+	return -1, "", "", "", ""
+}
+
+// fate returns whether a sitting is passed, and whether it is out of the record's
+// sight: struck out, or before a withdrawal, or on no revision adopted by then.
+func (o *oracle) fate(list []clearance.Event, id string) (passed, dead bool) {
+	first, person, procedure, _, to := o.sat(list, id)
+	if first < 0 {
+		return false, true
+	}
+	adopted, _ := o.adoptions(list[:first], procedure)
+	dead = place(adopted, to) < 0
+	switch a := list[first].Act.(type) {
+	case clearance.SittingMarked:
+		passed = a.Verdict == clearance.Passed
+	case clearance.DeltaMarked:
+		passed = a.Verdict == clearance.Passed
+	}
+	for _, e := range list[first:] {
+		switch a := e.Act.(type) {
+		case clearance.SittingRemarked:
+			if a.Sitting == id {
+				passed = a.Verdict == clearance.Passed
+			}
+		case clearance.SittingVoided:
+			dead = dead || a.Sitting == id
+		case clearance.Withdrawn:
+			dead = dead || a.Person == person && a.Procedure == procedure
+		}
+	}
+	return passed, dead
+}
+
+func (o *oracle) stands(list []clearance.Event, id string) bool {
+	passed, dead := o.fate(list, id)
+	return passed && !dead
+}
+
+// qualifying lists a person's sittings in the order of the record.
+func (o *oracle) qualifying(list []clearance.Event, person, procedure string) (out []clearance.SittingMarked) {
+	for i, e := range list {
+		if a, ok := e.Act.(clearance.SittingMarked); ok && a.Person == person && a.Procedure == procedure {
+			if first, _, _, _, _ := o.sat(list, a.Sitting); first == i {
+				out = append(out, a)
+			}
+		}
+	}
+	return out
+}
+
+// reach returns the revisions on which a sitting stands: the first, and every one
+// to which nothing is lacking from another of them. The largest counts.
+func (o *oracle) reach(list []clearance.Event, id string) (first, last int) {
+	if !o.isRecord(list) {
+		return o.reached(list, id) // nothing to remember
+	} else if n := len(list); n != o.length {
+		o.length, o.known = n, map[string][2]int{}
+	}
+	if r, ok := o.known[id]; ok {
+		return r[0], r[1]
+	}
+	first, last = o.reached(list, id)
+	o.known[id] = [2]int{first, last}
+	return first, last
+}
+
+func (o *oracle) reached(list []clearance.Event, id string) (first, last int) {
+	i, person, procedure, _, to := o.sat(list, id)
+	then, _ := o.adoptions(list[:i], procedure)
+	all, _ := o.adoptions(list, procedure)
+	first = place(then, to)
+	stands := map[int]bool{first: true}
+	for grew := true; grew; {
+		grew = false
+		for a := range len(all) {
+			for b := a + 1; stands[a] && b < len(all); b++ {
+				if !stands[b] && o.lacks(list, person, procedure, a, b).nothing() {
+					stands[b], grew = true, true
+				}
+			}
+		}
+	}
+	for a := range stands {
+		last = max(last, a)
+	}
+	return first, last
+}
+
+type lack struct {
+	changed, removed []content.FactID
+	observe          []clearance.ObserveAgain
+	since            int // first adoption that asks for any of it
+}
+
+func (l lack) nothing() bool { return len(l.changed)+len(l.removed)+len(l.observe) == 0 }
+
+// lacks lists what somebody on one revision lacks to stand on a later one.
+func (o *oracle) lacks(list []clearance.Event, person, procedure string, from, to int) lack {
+	all, _ := o.adoptions(list, procedure)
+	after := func(i int, f content.FactID, of func(clearance.RevisionAdopted) []content.FactID) bool {
+		for j := i + 1; j <= to; j++ {
+			if slices.Contains(of(all[j]), f) {
+				return true
+			}
+		}
+		return false
+	}
+	changed := func(a clearance.RevisionAdopted) []content.FactID { return a.Changed }
+	removed := func(a clearance.RevisionAdopted) []content.FactID { return a.Removed }
+	l := lack{since: -1}
+	ask := func(i int) {
+		if l.since < 0 {
+			l.since = i
+		}
+	}
+	for i := from + 1; i <= to; i++ {
+		tested := len(all[i].Changed) == 0 || o.tested(list, person, procedure, from, i, to)
+		for _, f := range all[i].Changed {
+			if !tested && !after(i, f, removed) {
+				l.changed = append(l.changed, f)
+				ask(i)
+			}
+		}
+		for _, f := range all[i].Removed {
+			if !after(i, f, changed) && !o.read(list, person, procedure, f, i) {
+				l.removed = append(l.removed, f)
+				ask(i)
+			}
+		}
+		for _, h := range all[i].Observe {
+			if !after(i, h.Fact, removed) && !o.watched(list, person, procedure, h.Hold, i) {
+				l.observe = append(l.observe, h)
+				ask(i)
+			}
+		}
+	}
+	return l
+}
+
+// tested: delta sittings that stand lead from a revision, step by step, to the
+// adoption i or past it, none past the last.
+func (o *oracle) tested(list []clearance.Event, person, procedure string, from, i, last int) bool {
+	if from >= i {
+		return true
+	}
+	for k, e := range list {
+		a, ok := e.Act.(clearance.DeltaMarked)
+		if !ok || a.Person != person || a.Procedure != procedure || !o.stands(list, a.Sitting) {
+			continue
+		}
+		if first, _, _, _, _ := o.sat(list, a.Sitting); first != k {
+			continue
+		}
+		then, _ := o.adoptions(list[:k], procedure)
+		f, t := place(then, a.From), place(then, a.To)
+		if 0 <= f && f <= from && t > from && t <= last && o.tested(list, person, procedure, t, i, last) {
+			return true
+		}
+	}
+	return false
+}
+
+// since returns the record after the person's last withdrawal.
+func (o *oracle) sinceWithdrawal(list []clearance.Event, person, procedure string) int {
+	n := 0
+	for i, e := range list {
+		if a, ok := e.Act.(clearance.Withdrawn); ok && a.Person == person && a.Procedure == procedure {
+			n = i
+		}
+	}
+	return n
+}
+
+func (o *oracle) read(list []clearance.Event, person, procedure string, f content.FactID, i int) bool {
+	for k := o.sinceWithdrawal(list, person, procedure); k < len(list); k++ {
+		a, ok := list[k].Act.(clearance.RemovedRead)
+		if !ok || a.Person != person || a.Procedure != procedure || !slices.Contains(a.Facts, f) {
+			continue
+		}
+		if then, _ := o.adoptions(list[:k], procedure); place(then, a.Revision) >= i {
+			return true
+		}
+	}
+	return false
+}
+
+// watched: the hold point was unaided in a rebuild on that revision or a later
+// one, which counts and whose assessor's signature is good.
+func (o *oracle) watched(list []clearance.Event, person, procedure, hold string, i int) bool {
+	gone := o.sinceWithdrawal(list, person, procedure)
+	for k, e := range list {
+		b, ok := e.Act.(clearance.RebuildFinished)
+		if !ok || b.Technician != person || b.Procedure != procedure || !o.judged[k] {
+			continue
+		}
+		at := -1
+		for n := k; n < len(list); n++ {
+			if a, ok := list[n].Act.(clearance.Signed); ok && at < 0 && a.Covers.ID == b.Rebuild && a.Meaning == clearance.Observed && o.judged[n] {
+				at = n
+			}
+		}
+		then, _ := o.adoptions(list[:k], procedure)
+		if at < gone || at < 0 || place(then, b.Revision) < i {
+			continue
+		}
+		for _, h := range b.Holds {
+			if h.Step == hold && h.Outcome == clearance.Unaided && wanted(then, hold) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// wanted: some revision adopted by then asks for the hold point.
+func wanted(list []clearance.RevisionAdopted, hold string) bool {
+	for _, a := range list {
+		for _, o := range a.Observe {
+			if o.Hold == hold {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// follows names the last sitting that stands, was handed in before the rebuild
+// began and stands on its revision.
+func (o *oracle) follows(list []clearance.Event, b clearance.RebuildFinished) (id string) {
+	all, _ := o.adoptions(list, b.Procedure)
+	on := place(all, b.Revision)
+	for _, s := range o.qualifying(list, b.Technician, b.Procedure) {
+		if b.Partial || s.HandedIn.After(b.Started) || !o.stands(list, s.Sitting) {
+			continue
+		}
+		if first, last := o.reach(list, s.Sitting); first <= on && on <= last {
+			id = s.Sitting
+		}
+	}
+	return id
+}
+
+// signedRebuilds returns when each rebuild that carries a sitting was signed.
+func (o *oracle) signedRebuilds(list []clearance.Event, sitting string) (out []time.Time) {
+	for k, e := range list {
+		b, ok := e.Act.(clearance.RebuildFinished)
+		if !ok || o.built[b.Rebuild] != sitting || !o.judged[k] {
+			continue
+		}
+		at, ok := o.signedAt(list, k, b.Rebuild, clearance.Observed)
+		if !ok {
+			continue
+		}
+		then, _ := o.adoptions(list[:k], b.Procedure)
+		if _, last := o.reach(list, sitting); place(then, b.Revision) <= last {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// grant clears whoever has everything by now and was not cleared on that sitting.
+func (o *oracle) grant(now time.Time) {
+	for _, e := range o.record {
+		s, ok := e.Act.(clearance.SittingMarked)
+		if !ok || o.granted(s.Sitting) || !o.stands(o.record, s.Sitting) {
+			continue
+		}
+		p := o.policy(o.record, s.Procedure)
+		signed := o.signedRebuilds(o.record, s.Sitting)
+		approved, yes := o.approved(s.Sitting)
+		if len(signed) < p.Rebuilds || p.Officer && !yes {
+			continue
+		}
+		last := o.day(slices.MaxFunc(append(signed, approved), time.Time.Compare))
+		until := time.Date(last.Year(), last.Month()+time.Month(p.Months), 1, 0, 0, 0, 0, time.UTC)
+		for until.Day() < last.Day() && until.AddDate(0, 0, 1).Month() == until.Month() {
+			until = until.AddDate(0, 0, 1)
+		}
+		o.grants = append(o.grants, grant{s.Person, s.Procedure, s.Sitting, now, until})
+	}
+}
+
+func (o *oracle) granted(sitting string) bool {
+	return slices.ContainsFunc(o.grants, func(g grant) bool { return g.sitting == sitting })
+}
+
+// approved returns when the last good approval of a sitting's rebuilds was given.
+func (o *oracle) approved(sitting string) (at time.Time, ok bool) {
+	for i, e := range o.record {
+		if a, is := e.Act.(clearance.Signed); is && a.Meaning == clearance.Approved && o.judged[i] && o.built[a.Covers.ID] == sitting {
+			at, ok = e.At, true
+		}
+	}
+	return at, ok
+}
