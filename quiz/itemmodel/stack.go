@@ -79,12 +79,16 @@ func (s *stack) figure(placed []int, places int, mirrored bool) *quiz.Figure {
 	return &quiz.Figure{Stack: f}
 }
 
-// place says where the layers go, as a clause.
-func (s *stack) place() string {
+// place says where the layers go, as a clause. "From the nut end" could be read as
+// counted from there, "at the nut end" says where each of them goes on.
+func (s *stack) place() string { return s.way() + " at the " + s.st.From }
+
+// way is how a layer goes: onto a rod, a shaft, a sleeve or a stud, or into a bore.
+func (s *stack) way() string {
 	if s.st.In == "rod" {
-		return "onto the rod from the " + s.st.From
+		return "on"
 	}
-	return "into the bore from the " + s.st.From
+	return "in"
 }
 
 // counts returns the quantities that layers give away: of parts of which as many

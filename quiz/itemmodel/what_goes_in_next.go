@@ -122,7 +122,7 @@ func planNext(src *quiz.Source, lead content.Fact) plan {
 	}
 	layer := s.order.at(lead.Sub)
 	p := &nextPlan{stack: s, lead: lead, key: s.kind[layer]}
-	p.stem = sentence(s.st.Title) + " The layers drawn are in, put " + s.place() + ". What goes in next?"
+	p.stem = sentence(s.st.Title) + " The layers drawn went " + s.place() + ". What goes " + s.way() + " next?"
 	for _, st := range s.states(src) {
 		if s.open(st.placed)>>layer&1 == 1 && st.openAll>>p.key&1 == 1 {
 			p.addCase(src, st)
