@@ -75,7 +75,7 @@ func TestEveryActHasItsEntry(t *testing.T) {
 		t.Errorf("the ledger begins with %+v", first)
 	}
 	admin := s.role(api.Administrator)
-	p, err := s.AddAccount(t.Context(), admin, api.AddAccount{SignIn: "ada", Name: "Ada Example", Role: api.Technician})
+	p, err := s.AddAccount(t.Context(), admin, api.AddAccount{SignIn: "ada.lok", Name: "Ada Example", Role: api.Technician})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +119,7 @@ func TestEveryActHasItsEntry(t *testing.T) {
 		"sitting.voided by="+s.people[api.SafetyOfficer].ID)
 	for _, e := range s.entries() {
 		text, err := e.MarshalText()
-		for _, secret := range []string{"Ada", "ada", "Somebody", "wrong person"} {
+		for _, secret := range []string{"Ada", "ada.lok", "Somebody", "wrong person"} {
 			if err != nil || bytes.Contains(text, []byte(secret)) {
 				t.Errorf("an entry holds %q: %s%v", secret, text, err)
 			}
