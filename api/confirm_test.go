@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -71,7 +72,27 @@ func TestTheConfirmingStep(t *testing.T) {
 			if r, err = s.Result(t.Context(), c, sit.ID); err != nil || r.Final != end.want {
 				t.Errorf("confirming step %s: %s, %v; want %s", end.name, r.Final, err, end.want)
 			}
+			s.checkListed(c, sit.ID, end.want)
 		})
+	}
+}
+
+// checkListed: a list says of the sitting what its result says, whoever reads it.
+func (s *site) checkListed(c api.Caller, id string, want scoring.Verdict) {
+	s.t.Helper()
+	own, err := s.Sittings(s.t.Context(), c, api.SittingFilter{Person: s.person(c)})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	all, err := s.Sittings(s.t.Context(), s.role(api.Trainer), api.SittingFilter{})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	for _, list := range [][]api.Sitting{own, all} {
+		at := slices.IndexFunc(list, func(x api.Sitting) bool { return x.ID == id })
+		if at < 0 || list[at].Final != string(want) {
+			s.t.Errorf("the list does not say %s of %s: %+v", want, id, list)
+		}
 	}
 }
 
@@ -110,6 +131,7 @@ func TestTheConfirmingStepMustBeginInTime(t *testing.T) {
 	if r, err := s.Result(t.Context(), c, sit.ID); err != nil || r.Final != scoring.Failed {
 		t.Errorf("after the hour: %s, %v; want failed", r.Final, err)
 	}
+	s.checkListed(c, sit.ID, scoring.Failed)
 }
 
 func TestAConfirmingStepWhoseTimeIsUpIsHandedIn(t *testing.T) {

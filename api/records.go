@@ -81,6 +81,7 @@ type Sitting struct {
 	HandedIn time.Time // zero while open
 	Verdict  string    // of the marking that stands
 	Percent  int       // of the marking that stands, rounded down
+	Final    string    // the verdict with the confirming step taken into account; set by [App.Sittings] and [App.Result]
 }
 
 // SittingFilter chooses sittings; zero fields do not filter.

@@ -111,27 +111,41 @@ func (a *App) addReview(ctx context.Context, r Reader, res *Result) error {
 
 // addFinal works out the verdict with the confirming step.
 func (a *App) addFinal(ctx context.Context, r Reader, res *Result) error {
-	res.Final = res.Outcome.Verdict
-	if res.Final != scoring.ToConfirm {
-		return nil
-	}
-	res.ConfirmBy = res.HandIn.At.Add(ConfirmWithin)
-	all, err := r.Sittings(ctx, SittingFilter{Confirms: res.Sitting.ID})
+	final, confirm, err := a.final(ctx, r, res.Outcome.Verdict, res.Sitting.ID, res.HandIn.At)
 	if err != nil {
-		return fmt.Errorf("find confirming sitting of %s: %w", res.Sitting.ID, err)
+		return err
 	}
-	if len(all) > 0 {
-		res.Confirm = &all[0]
-	}
-	switch {
-	case res.Confirm != nil && res.Confirm.State == StateMarked:
-		res.Final = scoring.Verdict(res.Confirm.Verdict)
-	case res.Confirm != nil && res.Confirm.State == StateVoid:
-		res.Final = scoring.Failed
-	case res.Confirm == nil && !a.now().Before(res.ConfirmBy):
-		res.Final = scoring.Failed
+	res.Final, res.Confirm, res.Sitting.Final = final, confirm, string(final)
+	if res.Outcome.Verdict == scoring.ToConfirm {
+		res.ConfirmBy = res.HandIn.At.Add(ConfirmWithin)
 	}
 	return nil
+}
+
+// final is what becomes of a verdict with the confirming step, and the
+// confirming sitting where one was begun: a sitting to confirm has passed or
+// failed with it, and has failed where the hour for it went by.
+func (a *App) final(ctx context.Context, r Reader, v scoring.Verdict, id string, handed time.Time) (scoring.Verdict, *Sitting, error) {
+	if v != scoring.ToConfirm {
+		return v, nil, nil
+	}
+	all, err := r.Sittings(ctx, SittingFilter{Confirms: id})
+	if err != nil {
+		return v, nil, fmt.Errorf("find confirming sitting of %s: %w", id, err)
+	}
+	if len(all) == 0 {
+		if !a.now().Before(handed.Add(ConfirmWithin)) {
+			v = scoring.Failed
+		}
+		return v, nil, nil
+	}
+	switch all[0].State {
+	case StateMarked:
+		v = scoring.Verdict(all[0].Verdict)
+	case StateVoid:
+		v = scoring.Failed
+	}
+	return v, &all[0], nil
 }
 
 func voidOf(ctx context.Context, r Reader, id string) (*Void, error) {

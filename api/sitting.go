@@ -11,6 +11,7 @@ import (
 
 	"soloright/content"
 	"soloright/quiz"
+	"soloright/scoring"
 )
 
 // OpenSitting is the command to begin a sitting on a procedure's current revision.
@@ -22,7 +23,7 @@ type OpenSitting struct {
 
 // OpenSitting assembles a form for the caller and opens a sitting on it. Where
 // the caller has an open sitting of that mode on that procedure already, that
-// one is returned. A blueprint that cannot be met is a Conflict that names the
+// one is returned; one on another build is a Conflict. A blueprint that cannot be met is a Conflict that names the
 // constraint.
 func (a *App) OpenSitting(ctx context.Context, c Caller, cmd OpenSitting) (Sitting, error) {
 	if err := check(cmd); err != nil {
@@ -66,6 +67,9 @@ func (a *App) openAlready(ctx context.Context, tx Tx, w Actor, cmd OpenSitting) 
 	}
 	for _, s := range open {
 		if a.now().Before(s.Deadline) {
+			if s.Build != cmd.Build {
+				return Sitting{}, conflict(string(StateOpen), "A sitting on build "+s.Build+" of this procedure is open. Hand it in before you open one on another build.")
+			}
 			return s, nil
 		}
 		if err := a.handIn(ctx, tx, s.ID); err != nil {
@@ -301,8 +305,17 @@ func (a *App) sittings(ctx context.Context, c Caller, f SittingFilter) ([]Sittin
 				return err
 			}
 		}
-		out, err = r.Sittings(ctx, f)
-		return err
+		if out, err = r.Sittings(ctx, f); err != nil {
+			return err
+		}
+		for i, s := range out {
+			final, _, err := a.final(ctx, r, scoring.Verdict(s.Verdict), s.ID, s.HandedIn)
+			if err != nil {
+				return err
+			}
+			out[i].Final = string(final)
+		}
+		return nil
 	})
 	return out, err
 }

@@ -81,6 +81,29 @@ func TestSavesAreIdempotentAndOrdered(t *testing.T) {
 	}
 }
 
+func TestAnotherBuildIsNotGivenForTheOneAskedFor(t *testing.T) {
+	s := newSite(t)
+	c := s.role(api.Technician)
+	ask := func(build string) (api.Sitting, error) {
+		return s.OpenSitting(t.Context(), c, api.OpenSitting{Procedure: "flanged-joint", Build: build, Mode: api.Practice})
+	}
+	first, err := ask("b8")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again, err := ask("b8"); err != nil || again.ID != first.ID {
+		t.Errorf("the same build again: %s, %v; want %s", again.ID, err, first.ID)
+	}
+	_, err = ask("b16")
+	if e := wantKind(t, err, api.Conflict); e.State != string(api.StateOpen) {
+		t.Errorf("state %q, want open", e.State)
+	}
+	s.hand(c, first.ID)
+	if next, err := ask("b16"); err != nil || next.Build != "b16" {
+		t.Errorf("after the hand-in: build %q, %v; want b16", next.Build, err)
+	}
+}
+
 func TestSomebodyElsesSittingIsNotFound(t *testing.T) {
 	s := newSite(t)
 	sit := s.open(s.role(api.Technician), api.Qualifying)

@@ -70,7 +70,7 @@ func procedureLine(p *content.Procedure, own []api.Sitting) ProcedureLine {
 			continue
 		}
 		l.Tries++
-		l.Passed = l.Passed || s.Verdict == "passed"
+		l.Passed = l.Passed || s.Final == "passed"
 	}
 	return l
 }
