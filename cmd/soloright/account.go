@@ -19,7 +19,7 @@ type accountCmd struct {
 
 // accountAddCmd adds an account.
 type accountAddCmd struct {
-	storage
+	recording
 	SignIn string `arg:"" help:"Sign-in name."`
 	Name   string `required:"" help:"Name, as printed."`
 	Role   string `default:"technician" enum:"technician,trainer,safety officer,administrator" help:"technician, trainer, safety officer or administrator."`
@@ -32,12 +32,12 @@ func (cmd *accountAddCmd) Run(e *env) (err error) {
 	if err != nil {
 		return err
 	}
-	st, err := cmd.open(e.ctx)
+	app, st, err := cmd.openRecord(e)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	p, err := newApp(e, st).AddAccount(e.ctx, api.Operator(), api.AddAccount{SignIn: cmd.SignIn, Name: cmd.Name, Role: api.Role(cmd.Role), Crew: cmd.Crew, Password: password})
+	p, err := app.AddAccount(e.ctx, api.Operator(), api.AddAccount{SignIn: cmd.SignIn, Name: cmd.Name, Role: api.Role(cmd.Role), Crew: cmd.Crew, Password: password})
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 
 	"soloright/api"
 	"soloright/quiz"
+	"soloright/scoring/ledger"
 )
 
 // demoPerson is one of the invented crew. holds is the chance in percent that
@@ -42,13 +43,17 @@ var demoCrew = []demoPerson{
 type history struct {
 	env   *env
 	store api.Store
+	key   *ledger.Signer
 	now   time.Time
 }
 
 func (h *history) play() error {
 	e := *h.env
 	e.clock = func() time.Time { return h.now }
-	app := newApp(&e, h.store)
+	app := newKeyedApp(&e, h.store, h.key)
+	if err := app.BeginLedger(e.ctx); err != nil {
+		return err
+	}
 	if err := importLibrary(e.ctx, app); err != nil {
 		return err
 	}

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"os"
@@ -8,6 +10,7 @@ import (
 
 	"soloright/api"
 	"soloright/api/store"
+	"soloright/scoring/ledger"
 )
 
 // demoCmd shows the main job with an invented crew.
@@ -32,12 +35,43 @@ func (cmd *demoCmd) Run(e *env) (err error) {
 	if err != nil {
 		return err
 	}
-	err = listenAndServe(e, newApp(e, st), cmd.Address, func(url string) { cmd.say(e, url, temporary) })
+	err = cmd.serve(e, st, temporary)
 	err = errors.Join(err, st.Close())
 	if temporary && err == nil {
 		err = os.RemoveAll(cmd.Data)
 	}
 	return err
+}
+
+// serve serves the demo's database.
+func (cmd *demoCmd) serve(e *env, st *store.Store, temporary bool) error {
+	key, err := cmd.key(e, st)
+	if err != nil {
+		return err
+	}
+	app := newKeyedApp(e, st, key)
+	if err := app.BeginLedger(e.ctx); err != nil {
+		return err
+	}
+	if err := checkAtStart(e, app); err != nil {
+		return err
+	}
+	return listenAndServe(e, app, cmd.Address, func(url string) { cmd.say(e, url, temporary) })
+}
+
+// key is the private key of the demo's ledger: in the data folder as with serve,
+// and on PostgreSQL, where a demo has none of its own, one that everybody knows.
+// So a demo cannot go on with a real record, nor can its record become a real one.
+func (cmd *demoCmd) key(e *env, st *store.Store) (*ledger.Signer, error) {
+	if cmd.Database == "" {
+		return folderKey(e.ctx, st, cmd.Data)
+	}
+	seed := sha256.Sum256([]byte("the key of every demo on PostgreSQL"))
+	key, _, err := ledger.NewKey(bytes.NewReader(seed[:]), "soloright/demo")
+	if err != nil {
+		return nil, err
+	}
+	return ledger.NewSigner(key)
 }
 
 func (cmd *demoCmd) say(e *env, url string, temporary bool) {
@@ -71,7 +105,11 @@ func (cmd *demoCmd) seed(e *env) (err error) {
 	if err != nil || has {
 		return err
 	}
+	key, err := cmd.key(e, st)
+	if err != nil {
+		return err
+	}
 	begin := e.clock().UTC().Add(-90 * 24 * time.Hour)
-	h := &history{env: e, store: st, now: begin}
+	h := &history{env: e, store: st, key: key, now: begin}
 	return h.play()
 }

@@ -23,6 +23,7 @@ type cli struct {
 	Demo      demoCmd      `cmd:"" help:"Serve the four procedures with a small invented crew, on the embedded database in a temporary folder."`
 	Procedure procedureCmd `cmd:"" help:"Check, preview and import procedure files."`
 	Account   accountCmd   `cmd:"" help:"Add accounts."`
+	Ledger    ledgerCmd    `cmd:"" help:"Check, export and prove the record; keep its keys."`
 	Replay    replayCmd    `cmd:"" help:"Mark every stored sitting again and report every difference."`
 }
 

@@ -70,18 +70,17 @@ func readWithBlueprint(file string) (*content.Procedure, []byte, error) {
 
 // importCmd puts a revision into the record.
 type importCmd struct {
-	storage
+	recording
 	Files []string `arg:"" help:"Procedure files; a blueprint NAME.blueprint.yaml beside a file goes with it."`
 }
 
 // Run imports every file. A file with errors changes nothing and ends the import.
 func (cmd *importCmd) Run(e *env) (err error) {
-	st, err := cmd.open(e.ctx)
+	app, st, err := cmd.openRecord(e)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	app := newApp(e, st)
 	for _, file := range cmd.Files {
 		_, bp, err := readWithBlueprint(file)
 		if err != nil {

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"time"
@@ -20,35 +21,47 @@ import (
 	"soloright/quiz"
 )
 
-// built is the program as one file, made once for all tests.
-var built = sync.OnceValues(func() (string, error) {
-	dir, err := os.MkdirTemp("", "soloright-test-")
+// built is the program as one file, and verifier soloright-verify, each made once
+// for all tests.
+var (
+	built    = sync.OnceValues(func() (string, error) { return build(".", "soloright") })
+	verifier = sync.OnceValues(func() (string, error) { return build("../soloright-verify", "soloright-verify") })
+)
+
+// buildFolder is where they are; used tells whether there is one.
+var (
+	buildFolder = sync.OnceValues(func() (string, error) {
+		used.Store(true)
+		return os.MkdirTemp("", "soloright-test-")
+	})
+	used atomic.Bool
+)
+
+func build(from, name string) (string, error) {
+	dir, err := buildFolder()
 	if err != nil {
 		return "", err
 	}
-	bin := filepath.Join(dir, "soloright")
-	out, err := exec.Command("go", "build", "-o", bin, ".").CombinedOutput()
+	bin := filepath.Join(dir, name)
+	out, err := exec.Command("go", "build", "-o", bin, from).CombinedOutput()
 	if err != nil {
 		return "", &exec.Error{Name: string(out), Err: err}
 	}
 	return bin, nil
-})
+}
 
-// tests runs the tests and removes the built program afterwards, if one was asked for.
+// tests runs the tests and removes what was built for them.
 type tests struct{ *testing.M }
 
 func (m tests) Run() int {
 	code := m.M.Run()
-	if testsBuilt {
-		if bin, err := built(); err == nil {
-			os.RemoveAll(filepath.Dir(bin))
+	if used.Load() {
+		if dir, err := buildFolder(); err == nil {
+			os.RemoveAll(dir)
 		}
 	}
 	return code
 }
-
-// testsBuilt tells whether a test asked for the built program.
-var testsBuilt bool
 
 // TestMain lets the scripts of TestScripts call soloright by its name.
 func TestMain(m *testing.M) {
@@ -68,7 +81,6 @@ var announced = regexp.MustCompile(`http://[0-9.:]+`)
 // killed when the test ends.
 func start(t *testing.T, args ...string) *program {
 	t.Helper()
-	testsBuilt = true
 	bin, err := built()
 	if err != nil {
 		t.Fatal(err)

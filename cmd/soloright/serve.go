@@ -7,19 +7,21 @@ import (
 
 // serveCmd serves a site.
 type serveCmd struct {
-	storage
+	recording
 	Address string `help:"Where to listen." default:"127.0.0.1:8080" env:"SOLORIGHT_ADDRESS"`
 	Library bool   `help:"Import the procedures that ship with the program." default:"true" negatable:""`
 }
 
 // Run serves until it is told to stop.
 func (cmd *serveCmd) Run(e *env) (err error) {
-	st, err := cmd.open(e.ctx)
+	app, st, err := cmd.openRecord(e)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	app := newApp(e, st)
+	if err := checkAtStart(e, app); err != nil {
+		return err
+	}
 	if cmd.Library {
 		if err := importLibrary(e.ctx, app); err != nil {
 			return err

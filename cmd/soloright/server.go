@@ -19,6 +19,7 @@ import (
 	v1 "soloright/api/v1"
 	"soloright/content/library"
 	"soloright/quiz/itemmodel"
+	"soloright/scoring/ledger"
 	"soloright/web"
 )
 
@@ -32,9 +33,13 @@ func (s storage) open(ctx context.Context) (*store.Store, error) {
 	return store.Open(ctx, store.Config{URL: s.Database, Folder: s.Data})
 }
 
-// newApp makes the application on a store.
-func newApp(e *env, st api.Store) *api.App {
-	return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: e.clock, Entropy: rand.Reader, Log: e.log, Zone: time.Local})
+// newApp makes the application on a store, to read what is there: it holds no
+// key, so it cannot continue a signed ledger.
+func newApp(e *env, st api.Store) *api.App { return newKeyedApp(e, st, nil) }
+
+// newKeyedApp makes the application on a store, with the private key of its ledger.
+func newKeyedApp(e *env, st api.Store, signer *ledger.Signer) *api.App {
+	return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: e.clock, Entropy: rand.Reader, Log: e.log, Zone: time.Local, Signer: signer})
 }
 
 // importLibrary puts the procedures that ship with the program into the record;
