@@ -17,6 +17,10 @@ type point struct {
 	info        *mat.SymDense // positive definite: roughly the negative second derivatives
 }
 
+func newPoint(x []float64) point {
+	return point{x: x, gradient: make([]float64, len(x)), info: mat.NewSymDense(len(x), nil)}
+}
+
 // add puts one column's parts in: a is the place of its slope or −1, d that of its intercept.
 func (p *point) add(a, d int, ga, gd, iaa, iad, idd float64) {
 	p.gradient[d] += gd

@@ -1,10 +1,6 @@
 package itemstat
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // Model is a measurement model: the chance that somebody of ability θ gets a
 // column right is 1/(1 + exp(−a(θ − b))), a its slope and b its difficulty.
@@ -177,7 +173,8 @@ func (f *marginalFit) split(x []float64) (slope, intercept []float64) {
 func (f *marginalFit) at(x []float64) point {
 	slope, intercept := f.split(x)
 	ex := f.e.run(slope, intercept)
-	out := point{x: x, value: ex.logLik, gradient: make([]float64, len(x)), info: mat.NewSymDense(len(x), nil)}
+	out := newPoint(x)
+	out.value = ex.logLik
 	n := len(f.e.q.node)
 	for j := range slope {
 		var ga, gd, iaa, iad, idd float64
