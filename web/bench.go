@@ -82,6 +82,7 @@ type ProcedurePage struct {
 	Procedure *content.Procedure
 	Facts     int
 	Critical  int
+	First     []Link // to the procedures that it requires
 }
 
 func (f *Face) procedure(c *gin.Context) error {
@@ -95,6 +96,9 @@ func (f *Face) procedure(c *gin.Context) error {
 	}
 	pg.Title = p.Title
 	out := ProcedurePage{Page: pg, Procedure: p}
+	if out.First, err = f.required(c, p); err != nil {
+		return err
+	}
 	for _, fact := range content.Facts(p) {
 		out.Facts++
 		if fact.Critical {
@@ -102,6 +106,23 @@ func (f *Face) procedure(c *gin.Context) error {
 		}
 	}
 	return f.render(c, http.StatusOK, "procedure", out)
+}
+
+// required leads to the procedures that one requires, by their titles; one that
+// is not in the record has none, and its id stands for it.
+func (f *Face) required(c *gin.Context, p *content.Procedure) ([]Link, error) {
+	var out []Link
+	for _, id := range p.Prerequisites {
+		l := Link{"/procedures/" + id, id}
+		switch q, err := f.app.Procedure(c.Request.Context(), edge.Caller(c), id, ""); {
+		case err == nil:
+			l.Text = q.Title
+		case api.KindOf(err) != api.NotFound:
+			return nil, err
+		}
+		out = append(out, l)
+	}
+	return out, nil
 }
 
 func (f *Face) openSitting(c *gin.Context) error {

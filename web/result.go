@@ -2,12 +2,14 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
 
 	"soloright/api"
 	"soloright/api/edge"
+	"soloright/content"
 	"soloright/quiz"
 	"soloright/scoring"
 )
@@ -18,6 +20,11 @@ type ResultPage struct {
 	Result  api.Result
 	Own     bool
 	Reviews []ReviewLine
+}
+
+// Missed reports whether the fact is a critical one that was missed.
+func (p ResultPage) Missed(id content.FactID) bool {
+	return slices.ContainsFunc(p.Result.Outcome.Critical, func(m scoring.Miss) bool { return m.Fact == id })
 }
 
 // ReviewLine is one sheet of a practice sitting in the list of its result.
