@@ -13,17 +13,19 @@ import (
 // something out of turn.
 type historian struct {
 	*rand.Rand
-	now      time.Time
-	events   []clearance.Event
-	people   []string
-	procs    []string
-	sittings []string
-	rebuilds []clearance.RebuildFinished
-	revision map[string]int // in force, by procedure
-	appoints int
-	left     []string
-	barred   []clearance.Reinstated
-	usual    map[string][]string // assessors, by procedure
+	now       time.Time
+	events    []clearance.Event
+	people    []string
+	procs     []string
+	sittings  []string
+	rebuilds  []clearance.RebuildFinished
+	revision  map[string]int // in force, by procedure
+	appoints  int
+	left      []string
+	trainings []clearance.TrainingGiven
+	deltas    []string
+	barred    []clearance.Reinstated
+	usual     map[string][]string // assessors, by procedure
 }
 
 const facts = 6
@@ -93,9 +95,9 @@ func (h *historian) next() {
 		h.delta(p, q)
 	case k < 72:
 		h.signAgain()
-	case k < 76:
+	case k < 75:
 		h.adopt(q)
-	case k < 82:
+	case k < 84:
 		h.assess(p, q)
 	default:
 		h.office(p, q)
@@ -135,6 +137,7 @@ func (h *historian) delta(p, q string) {
 	if h.often() {
 		v = clearance.Passed
 	}
+	h.deltas = append(h.deltas, id)
 	from := fmt.Sprint(q, "-", max(0, h.revision[q]-1-h.IntN(3)))
 	h.tell(clearance.DeltaMarked{Sitting: id, Person: p, Procedure: q, From: from, To: h.old(q), HandedIn: h.now.Add(-h.some(20)), Verdict: v})
 	if h.often() {
@@ -153,9 +156,9 @@ func (h *historian) facts(most int) []content.FactID {
 // rebuild is a whole observation with its signatures, mostly in order.
 func (h *historian) rebuild(p, q string) {
 	b := clearance.RebuildFinished{Rebuild: fmt.Sprint("r", len(h.rebuilds)), Technician: p, Assessor: h.person(), Procedure: q, Revision: h.old(q),
-		Started: h.now.Add(-h.some(3)), InTolerance: h.often(), InCalibration: true, Digest: digest, Partial: h.IntN(8) == 0}
+		Started: h.now.Add(-h.some(6)), InTolerance: h.IntN(12) > 0, InCalibration: h.IntN(12) > 0, Digest: digest, Partial: h.IntN(8) == 0}
 	b.Ended = b.Started
-	if h.often() {
+	if h.IntN(10) > 0 {
 		b.Assessor = h.usual[q][h.IntN(2)]
 	}
 	for b.Assessor == p {
@@ -163,21 +166,51 @@ func (h *historian) rebuild(p, q string) {
 	}
 	for i := range 2 {
 		r := clearance.HoldRecord{Step: fmt.Sprint("h", i), Outcome: clearance.Unaided}
-		if h.IntN(10) == 0 {
+		if h.IntN(20) == 0 {
 			r.Outcome = []clearance.Outcome{clearance.Prompted, clearance.Stopped, clearance.NotDone, clearance.NotApplicable}[h.IntN(4)]
 			r.Conditional, r.Condition = h.often(), "none fitted"
 		}
 		b.Holds = append(b.Holds, r)
 	}
+	if h.IntN(8) == 0 {
+		h.trainFirst(b)
+	}
 	h.rebuilds = append(h.rebuilds, b)
 	h.tell(b)
 	for _, m := range []clearance.Meaning{clearance.Performed, clearance.Observed, clearance.Approved} {
-		if h.often() {
+		if m == clearance.Observed {
+			h.between(b)
+		}
+		if h.IntN(10) > 0 {
 			h.sign(b, m)
 		}
 	}
 	if h.IntN(15) == 0 {
 		h.tell(b)
+	}
+}
+
+// trainFirst has the assessor teach the technician just before, with or without
+// an exception.
+func (h *historian) trainFirst(b clearance.RebuildFinished) {
+	h.tell(clearance.TrainingGiven{Trainer: b.Assessor, Technician: b.Technician, Procedure: b.Procedure, Date: content.DateOf(h.now.Add(-h.some(20 * 24)))})
+	officer := h.people[3+h.IntN(2)]
+	if officer != b.Assessor && officer != b.Technician && h.IntN(2) == 0 {
+		h.tell(clearance.ExceptionGranted{Officer: officer, Assessor: b.Assessor, Technician: b.Technician, Procedure: b.Procedure, Reason: "nobody else"})
+	}
+}
+
+// between the rebuild and the assessor's signature something may happen to the
+// right to assess.
+func (h *historian) between(b clearance.RebuildFinished) {
+	switch h.IntN(16) {
+	case 0:
+		h.tell(clearance.Suspended{Person: b.Assessor, Procedure: b.Procedure, Reason: "careless"})
+		h.barred = append(h.barred, clearance.Reinstated{Person: b.Assessor, Procedure: b.Procedure, Reason: "better"})
+	case 1, 2:
+		h.appoint(b.Assessor, b.Procedure, b.Revision)
+	case 3:
+		h.tell(clearance.TrainingGiven{Trainer: b.Assessor, Technician: b.Technician, Procedure: b.Procedure, Date: content.DateOf(h.now)})
 	}
 }
 
@@ -242,20 +275,42 @@ func (h *historian) appoint(p, q, revision string) {
 
 // assess is what concerns assessors.
 func (h *historian) assess(p, q string) {
-	other := h.person()
-	switch h.IntN(5) {
+	switch h.IntN(8) {
 	case 0, 1:
 		h.appoint(p, q, []string{"", h.name(q)}[h.IntN(2)])
 	case 2:
 		h.tell(clearance.AppointmentEnded{Appointment: fmt.Sprint("a", h.IntN(h.appoints+1)), Reason: "enough"})
-	case 3:
-		if other != p {
-			h.tell(clearance.TrainingGiven{Trainer: other, Technician: p, Procedure: q, Date: content.DateOf(h.now.Add(h.some(100) - 95*time.Hour))})
-		}
-	case 4:
-		if officer := h.person(); other != p && officer != other && officer != p {
-			h.tell(clearance.ExceptionGranted{Officer: officer, Assessor: other, Technician: p, Procedure: q, Reason: "nobody else"})
-		}
+	case 3, 4, 5:
+		h.train(p, q)
+	default:
+		h.except(p, q)
+	}
+}
+
+// train has mostly a usual assessor teach.
+func (h *historian) train(p, q string) {
+	a := clearance.TrainingGiven{Trainer: h.usual[q][h.IntN(2)], Technician: p, Procedure: q, Date: content.DateOf(h.now.Add(h.some(100) - 95*time.Hour))}
+	if !h.often() {
+		a.Trainer = h.person()
+	}
+	if a.Trainer != p {
+		h.trainings = append(h.trainings, a)
+		h.tell(a)
+	}
+}
+
+// except grants an exception, mostly for one of the last trainings.
+func (h *historian) except(p, q string) {
+	a := clearance.ExceptionGranted{Officer: h.people[3+h.IntN(2)], Assessor: h.person(), Technician: p, Procedure: q, Reason: "nobody else"}
+	if n := len(h.trainings); n > 0 && h.often() {
+		t := h.trainings[n-1-h.IntN(min(n, 4))]
+		a.Assessor, a.Technician, a.Procedure = t.Trainer, t.Technician, t.Procedure
+	}
+	if !h.often() {
+		a.Officer = h.person()
+	}
+	if a.Officer != a.Assessor && a.Officer != a.Technician && a.Assessor != a.Technician {
+		h.tell(a)
 	}
 }
 
@@ -291,6 +346,9 @@ func (h *historian) strike() {
 		return
 	}
 	id := h.sittings[len(h.sittings)-1-h.IntN(min(len(h.sittings), 20))]
+	if n := len(h.deltas); n > 0 && h.IntN(3) == 0 {
+		id = h.deltas[n-1-h.IntN(min(n, 5))]
+	}
 	switch h.IntN(3) {
 	case 0:
 		h.tell(clearance.SittingVoided{Sitting: id, Reason: "helped"})

@@ -68,7 +68,29 @@ func agree(t *testing.T, seed uint64, kinds map[clearance.Kind]int, states map[c
 			return
 		}
 	}
+	sameRebuilds(t, seed, reg, o)
 	later(t, seed, reg, o)
+}
+
+// sameRebuilds compares what became of every rebuild and its signatures by the
+// end of the record.
+func sameRebuilds(t *testing.T, seed uint64, reg *clearance.Register, o *oracle) {
+	t.Helper()
+	end := o.record[len(o.record)-1].At
+	for i, e := range o.record {
+		b, ok := e.Act.(clearance.RebuildFinished)
+		if _, first := o.rebuild(o.record, b.Rebuild); !ok || first != i {
+			continue
+		}
+		sitting := o.built[b.Rebuild]
+		want := clearance.Rebuild{Counts: o.judged[i], Performed: o.signs(o.record, i, b.Rebuild, clearance.Performed),
+			Observed: o.signs(o.record, i, b.Rebuild, clearance.Observed), Follows: sitting != "" && o.stands(o.record, sitting)}
+		got, _ := reg.Rebuild(b.Rebuild, end)
+		got.Reason = ""
+		if got != want {
+			t.Errorf("seed %d, rebuild %s: oracle %+v, fold %+v", seed, b.Rebuild, want, got)
+		}
+	}
 }
 
 var people, procedures = []string{"p0", "p1", "p2", "p3", "p4"}, []string{"q0", "q1", "q2"}

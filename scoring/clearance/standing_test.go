@@ -134,7 +134,7 @@ func TestNoClearance(t *testing.T) {
 	outstanding := "not cleared: one observed rebuild outstanding"
 	bad := func(change func(*clearance.RebuildFinished)) func(*story) string {
 		return func(s *story) string {
-			s.sit("s1", "A", clearance.Passed)
+			s.on("2026-01-07 10:00").sit("s1", "A", clearance.Passed)
 			b := s.sheet("r1", "A")
 			change(&b)
 			s.do(b).do(sign("r1", "tech", clearance.Performed), sign("r1", b.Assessor, clearance.Observed))
