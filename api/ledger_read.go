@@ -167,6 +167,19 @@ func (a *App) Checkpoint(ctx context.Context, c Caller) (ledger.Checkpoint, erro
 	return at, err
 }
 
+// LedgerKeys returns the public keys in the order in which they signed, for who
+// may read the ledger.
+func (a *App) LedgerKeys(ctx context.Context, c Caller) (ledger.Keys, error) {
+	var keys ledger.Keys
+	err := a.read(ctx, c, ReadLedger, func(r Reader, _ Actor) (err error) {
+		if keys, err = r.LedgerKeys(ctx); err == nil && len(keys) == 0 {
+			err = ErrNoLedger
+		}
+		return err
+	})
+	return keys, err
+}
+
 // ProveEntry returns the proof that an entry is on the record, checked before it
 // goes out. Entry is its number, or the id of what it is about, and then the
 // last entry about that is meant.

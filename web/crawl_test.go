@@ -171,6 +171,10 @@ func (c *crawler) visit(at string) []string {
 	var links []string
 	for _, a := range elements(doc, "a") {
 		href, _ := attr(a, "href")
+		if _, file := attr(a, "download"); file {
+			c.fetch(href)
+			continue
+		}
 		links = append(links, href)
 	}
 	for _, f := range elements(doc, "form") {
@@ -179,6 +183,15 @@ func (c *crawler) visit(at string) []string {
 		}
 	}
 	return links
+}
+
+// fetch takes a file that a page offers.
+func (c *crawler) fetch(href string) {
+	c.t.Helper()
+	w := c.send(http.MethodGet, href, c.token, nil)
+	if w.Code != http.StatusOK || w.Body.Len() == 0 || !strings.HasPrefix(w.Header().Get("Content-Disposition"), "attachment") {
+		c.t.Errorf("the file %s: %d, %d bytes, %v", href, w.Code, w.Body.Len(), w.Header())
+	}
 }
 
 // submit is where a form leads that only asks: each choice of its selects.

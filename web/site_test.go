@@ -23,6 +23,7 @@ import (
 	"soloright/content/library"
 	"soloright/quiz"
 	"soloright/quiz/itemmodel"
+	"soloright/scoring/ledger"
 )
 
 const password = "a-long-enough-one"
@@ -50,7 +51,18 @@ func newSite(t *testing.T) *site {
 	t.Cleanup(func() { _ = st.Close() })
 	s := &site{t: t, store: st, at: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), token: map[api.Role]string{}, person: map[api.Role]api.Person{}}
 	log := slog.New(slog.NewTextHandler(io.Discard, nil))
-	s.app = api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: s.now, Entropy: rand.Reader, Log: log})
+	key, _, err := ledger.NewKey(rand.Reader, "test.example/ledger")
+	if err != nil {
+		t.Fatal(err)
+	}
+	signer, err := ledger.NewSigner(key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.app = api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: s.now, Entropy: rand.Reader, Log: log, Signer: signer})
+	if err := s.app.BeginLedger(t.Context()); err != nil {
+		t.Fatal(err)
+	}
 	if s.face, err = New(Options{App: s.app, Log: log, Clock: s.now}); err != nil {
 		t.Fatal(err)
 	}

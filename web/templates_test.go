@@ -20,6 +20,7 @@ var pageTypes = map[string]any{
 	"person":     PersonPage{},
 	"preview":    LoosePreview{},
 	"procedure":  ProcedurePage{},
+	"record":     RecordPage{},
 	"result":     ResultPage{},
 	"results":    ResultsPage{},
 	"reviewed":   ReviewPage{},

@@ -49,17 +49,9 @@ func (cmd *ledgerProveCmd) Run(e *env) error {
 type ledgerPublicKeyCmd struct{ storage }
 
 // Run prints the public keys.
-func (cmd *ledgerPublicKeyCmd) Run(e *env) (err error) {
-	st, err := cmd.open(e.ctx)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, st.Close()) }()
-	return st.Read(e.ctx, func(r api.Reader) error {
-		keys, err := r.LedgerKeys(e.ctx)
-		if err == nil && len(keys) == 0 {
-			err = api.ErrNoLedger
-		}
+func (cmd *ledgerPublicKeyCmd) Run(e *env) error {
+	return cmd.with(e, func(app *api.App) error {
+		keys, err := app.LedgerKeys(e.ctx, api.Operator())
 		for _, k := range keys {
 			fmt.Fprintln(e.out, k.Verifier)
 		}
