@@ -42,7 +42,7 @@ func TestLoosePreview(t *testing.T) {
 		t.Error("no cautions")
 	}
 	for _, f := range facts {
-		if !strings.Contains(text, plain(f.Fact.Text)) {
+		if !strings.Contains(text, plain(upperFirst(f.Fact.Text))) {
 			t.Errorf("fact %s is not on the page", f.Fact.ID)
 		}
 		for _, it := range f.Items {

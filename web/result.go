@@ -27,6 +27,16 @@ func (p ResultPage) Missed(id content.FactID) bool {
 	return slices.ContainsFunc(p.Result.Outcome.Critical, func(m scoring.Miss) bool { return m.Fact == id })
 }
 
+// StepText is what a step of the procedure says, to be learned again there.
+func (p ResultPage) StepText(id string) string {
+	for _, s := range p.Result.Procedure.Steps {
+		if s.ID == id {
+			return s.Text
+		}
+	}
+	return "step " + id
+}
+
 // ReviewLine is one sheet of a practice sitting in the list of its result.
 type ReviewLine struct {
 	N      int

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"path"
 	"slices"
@@ -135,26 +136,49 @@ func (b *browser) text(sel string) string {
 	return strings.TrimSpace(s)
 }
 
-// screens takes pictures at the three widths, once for each name.
+// screens looks at a page at the three widths, once for each name, and takes its
+// pictures where the tests run with -artifacts.
 func (b *browser) screens(name string) {
 	b.t.Helper()
 	if b.shots == nil {
 		b.shots = map[string]bool{}
 	}
-	if b.shots[name] || testing.Short() {
+	if b.shots[name] {
 		return
 	}
 	b.shots[name] = true
 	for _, w := range []int{testenv.Phone, testenv.Tablet, testenv.Desk} {
 		b.do(testenv.Viewport(w))
-		testenv.Screenshot(b.ctx, b.t, fmt.Sprintf("%s-%d", name, w))
-		over, err := chromedp.Run(b.ctx, chromedp.Evaluate[int]("document.documentElement.scrollWidth - window.innerWidth"))
-		if err != nil {
-			b.t.Fatal(err)
+		b.measure(fmt.Sprintf("%s at %d px", name, w))
+		if pictures() {
+			testenv.Screenshot(b.ctx, b.t, fmt.Sprintf("%s-%d", name, w))
 		}
-		if over > 0 {
-			b.t.Errorf("%s at %d px is %d px wider than the window", name, w, over)
-		}
+	}
+}
+
+// pictures reports whether somebody wants to look at the pictures.
+func pictures() bool {
+	f := flag.Lookup("test.artifacts")
+	return f != nil && f.Value.String() == "true"
+}
+
+// measure fails where a page is wider than the window, or where something to be
+// touched is too small for a glove.
+func (b *browser) measure(what string) {
+	b.t.Helper()
+	over, err := chromedp.Run(b.ctx, chromedp.Evaluate[int]("document.documentElement.scrollWidth - window.innerWidth"))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if over > 0 {
+		b.t.Errorf("%s: %d px wider than the window", what, over)
+	}
+	found, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](small))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if found != "" {
+		b.t.Errorf("%s: too small to touch with a glove: %s", what, found)
 	}
 }
 

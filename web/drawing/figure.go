@@ -48,7 +48,7 @@ func looksLeft(toward string) bool { return toward == "left" || toward == "in" }
 // facing draws a part between the two labelled ends of its surrounding.
 func facing(f *quiz.Figure, p quiz.Drawn) template.HTML {
 	var d svg
-	d.open(360, 200, quiz.DrawnWords(f, p))
+	d.open(360, 176+16*more(168, f.Facing.Left, f.Facing.Right), quiz.DrawnWords(f, p))
 	d.raw(`<path class="paper" d="M10 14H350V30H10Z"/><path class="edge1" fill="url(#body)" d="M10 14H350V30H10Z"/>`)
 	d.raw(`<path class="paper" d="M10 130H350V146H10Z"/><path class="edge1" fill="url(#body)" d="M10 130H350V146H10Z"/>`)
 	d.raw(`<g transform="translate(180 80)">`)
@@ -71,7 +71,7 @@ const pitch = 62.0
 func stack(f *quiz.StackFigure, s quiz.Sheet, a quiz.Answer) template.HTML {
 	w := 80 + pitch*float64(f.Places)
 	var d svg
-	d.open(int(w), 190, fmt.Sprintf("A %s in section. Far end: %s. Layers go in from: %s.", f.In, f.Far, f.From))
+	d.open(int(w), 160+16*more(int(w/2)-20, f.Far, f.From), fmt.Sprintf("A %s in section. Far end: %s. Layers go in from: %s.", f.In, f.Far, f.From))
 	d.body(f, w)
 	left, right := f.Far, f.From
 	if f.Mirrored {
@@ -125,10 +125,13 @@ func (d *svg) slot(f *quiz.StackFigure, s quiz.Sheet, a quiz.Answer, i int, w fl
 	d.raw(`</g>`)
 }
 
+// reach is how far from the centre the furthest fastener is drawn.
+const reach = 156.0
+
 // joint draws a joint from the side of its fasteners. Each fastener carries its
 // letter, and room for its number in the order of tightening.
 func joint(f *quiz.JointFigure, in quiz.Interaction, a quiz.Answer) template.HTML {
-	const size, centre, reach = 440, 220.0, 150.0
+	const size, centre = 440, 220.0
 	pts, apart := spread(f, reach)
 	r := math.Min(24, apart*.47)
 	var d svg
@@ -143,7 +146,7 @@ func joint(f *quiz.JointFigure, in quiz.Interaction, a quiz.Answer) template.HTM
 		if n := orderOf(f, o, i, a); n > 0 {
 			place, done = fmt.Sprint(n), " done"
 		}
-		d.fastener(o, p, r, place, done, f.Start != "" && f.Start == o.ID)
+		d.fastener(o, p, r, place, done, f.Start != "" && f.Start == o.ID, apart/2)
 	}
 	d.raw(`</g>`)
 	return d.close()
@@ -170,18 +173,20 @@ func orderOf(f *quiz.JointFigure, o quiz.Option, place int, a quiz.Answer) int {
 	return slices.Index(a.Options, o.ID) + 1
 }
 
-// fastener draws one fastener as a hexagon head with its letter beside it.
-func (d *svg) fastener(o quiz.Option, p point, r float64, place, done string, start bool) {
+// fastener draws one fastener as a hexagon head with its letter beside it. It may
+// be tapped as far as half the way to the next one.
+func (d *svg) fastener(o quiz.Option, p point, r float64, place, done string, start bool, half float64) {
 	away := math.Hypot(p.x, p.y)
 	ux, uy := 0.0, -1.0
 	if away > 1 {
 		ux, uy = p.x/away, p.y/away
 	}
-	live := ""
-	if o.ID != "" {
-		live = `data-option="` + o.ID + `" `
+	if o.ID == "" {
+		d.raw(`<g class="fastener%s">`, done)
+	} else {
+		d.raw(`<g data-option="%s" class="fastener%s"><circle class="hit" cx="%s" cy="%s" r="%s"/>`, o.ID, done, num(p.x), num(p.y), num(math.Min(34, half)))
 	}
-	d.raw(`<g %sclass="fastener%s"><circle class="paper edge1" cx="%s" cy="%s" r="%s"/>`, live, done, num(p.x), num(p.y), num(r))
+	d.raw(`<circle class="paper edge1" cx="%s" cy="%s" r="%s"/>`, num(p.x), num(p.y), num(r))
 	d.raw(`<path class="thin" d="%s"/>`, hexagon(p, r*.8))
 	if start {
 		d.raw(`<circle class="thin" cx="%s" cy="%s" r="%s"/>`, num(p.x), num(p.y), num(r+4))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -83,13 +84,20 @@ func TestSpreadKeepsTheJoint(t *testing.T) {
 	}
 }
 
+// On a phone of 390 CSS px the figure of 440 units is 327 px wide between the
+// edges of the sheet. A glove needs 44 px.
 func TestTargetsAreWideEnoughForGloves(t *testing.T) {
-	// 44 CSS px on a figure of 440 units: up to 16 fasteners on a phone's 390 px
-	// the circle of 24 units is 42 px, with its letter beside it.
-	for _, n := range []int{4, 8, 12, 16} {
-		_, apart := spread(circleSheet(n, 0, false).Figure.Joint, 150)
-		if r := math.Min(24, apart*.47); r < 24 {
-			t.Errorf("%d fasteners are drawn with radius %.1f, want 24", n, r)
+	for _, n := range []int{4, 6, 8, 12, 16} {
+		got := string(Figure(circleSheet(n, 0, false), quiz.Answer{}))
+		all := regexp.MustCompile(`class="hit"[^>]* r="([0-9.]+)"`).FindAllStringSubmatch(got, -1)
+		if len(all) != n {
+			t.Errorf("%d fasteners: %d can be tapped", n, len(all))
+		}
+		for _, m := range all {
+			r, err := strconv.ParseFloat(m[1], 64)
+			if px := 2 * r * 327 / 440; err != nil || px < 44 {
+				t.Errorf("%d fasteners: one is %.1f px wide to the touch, %v", n, px, err)
+			}
 		}
 	}
 }

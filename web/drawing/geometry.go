@@ -58,7 +58,7 @@ func middle(pts []bolting.Point) (x, y float64) {
 // bore, or the hull of the places with rounded corners.
 func (d *svg) outline(f *quiz.JointFigure, pts []point, r float64) {
 	if f.Pattern.Shape == bolting.Circle {
-		d.raw(`<circle class="paper edge1" r="214"/><circle class="edge1" r="92"/><circle class="axis" r="150"/>`)
+		d.raw(`<circle class="paper edge1" r="214"/><circle class="edge1" r="92"/><circle class="axis" r="%s"/>`, num(reach))
 		return
 	}
 	const letters = 30 // the letters stand inside the edge

@@ -50,6 +50,15 @@ func (s *svg) text(x, y float64, anchor, words string, wide int) {
 	}
 }
 
+// more is how many lines the longest of the texts takes beyond the first.
+func more(wide int, texts ...string) int {
+	n := 1
+	for _, t := range texts {
+		n = max(n, len(wrap(t, wide/7)))
+	}
+	return n - 1
+}
+
 // num writes a coordinate with at most one decimal.
 func num(v float64) string {
 	s := fmt.Sprintf("%.1f", v)
