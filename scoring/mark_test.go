@@ -161,7 +161,7 @@ func TestSequenceFeedback(t *testing.T) {
 		{lettered(4, circle, bolting.Rule{Kind: bolting.Circular}), "a c b d", "C after A: round the circle the next one is the neighbour, always the same way."},
 		{lettered(4, bolting.Pattern{Shape: bolting.Circle, StartAt: 1}, cross), "b d a c", "B first: the sequence starts at the marked fastener."},
 		{lettered(6, circle, bolting.Rule{Kind: bolting.Pinned, Means: bolting.OrderOfPlaces, Pinned: []int{1, 4, 2, 5, 3, 6}}), "a d f c e b", "1"},
-		{lettered(6, circle, bolting.Rule{Kind: bolting.Pinned, Means: bolting.OrderOfPlaces, Pinned: []int{1, 4, 2, 5, 3, 6}}), "a d f c b e", "B after C: in the sequence of the procedure another one comes here."},
+		{lettered(6, circle, bolting.Rule{Kind: bolting.Pinned, Means: bolting.OrderOfPlaces, Pinned: []int{1, 4, 2, 5, 3, 6}}), "a d f c b e", "B after C: here the sequence of the procedure goes to another one."},
 	} {
 		m, err := Mark(c.it, picks(c.given))
 		if err != nil {

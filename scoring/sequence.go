@@ -80,6 +80,6 @@ var clauses = map[string]string{
 	bolting.ClauseStep:     "on an odd circle the next one stands almost opposite, one of the two nearest to it",
 	bolting.ClauseOutward:  "work from the centre outward; a pair nearer the centre was still free",
 	bolting.ClauseAround:   "round the circle the next one is the neighbour, always the same way",
-	bolting.ClauseTable:    "in the sequence of the procedure another one comes here",
+	bolting.ClauseTable:    "here the sequence of the procedure goes to another one",
 	bolting.ClauseStart:    "the sequence starts at the marked fastener",
 }
