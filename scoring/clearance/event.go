@@ -71,8 +71,10 @@ func Encode(a Act) (Kind, []byte, error) {
 	return a.Kind(), data, nil
 }
 
-// Decode reads what [Encode] wrote. An unknown kind, an unknown field, text after
-// the data and an act that lacks something are errors.
+// Decode reads what [Encode] wrote, but for the order of fields and white space,
+// which a database may change. An unknown kind, an unknown field, one that is
+// spelled otherwise or stands twice, text after the data and an act that lacks
+// something are errors.
 func Decode(k Kind, data []byte) (Act, error) {
 	t, ok := typeOf[k]
 	if !ok {
@@ -83,10 +85,35 @@ func Decode(k Kind, data []byte) (Act, error) {
 		return nil, fmt.Errorf("decode %q: %w", k, err)
 	}
 	a := into.Elem().Interface().(Act)
-	if err := a.check(); err != nil {
+	_, again, err := Encode(a)
+	if err != nil {
 		return nil, fmt.Errorf("decode %q: %w", k, err)
 	}
+	if !bytes.Equal(data, again) && !alike(data, again) {
+		return nil, fmt.Errorf("decode %q: a field is spelled otherwise, stands twice or is written in another way", k)
+	}
 	return a, nil
+}
+
+// alike reports whether two JSON texts differ in nothing but the order of fields,
+// white space and escapes.
+func alike(a, b []byte) bool {
+	var x, y any
+	if json.Unmarshal(a, &x) != nil || json.Unmarshal(b, &y) != nil {
+		return false
+	}
+	return reflect.DeepEqual(x, y) && tokens(a) == tokens(b)
+}
+
+// tokens counts the tokens of a JSON text; a field that stands twice makes more.
+func tokens(text []byte) (n int) {
+	d := json.NewDecoder(bytes.NewReader(text))
+	for {
+		if _, err := d.Token(); err != nil {
+			return n
+		}
+		n++
+	}
 }
 
 func strict(data []byte, into any) error {

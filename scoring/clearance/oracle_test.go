@@ -95,7 +95,8 @@ func (o *oracle) add(e clearance.Event) {
 	case clearance.RebuildFinished:
 		if _, twice := o.rebuild(before, a.Rebuild); twice < 0 {
 			ok, _ := a.Counts()
-			o.judged[i] = ok && o.entitled(before, a.Assessor, a.Procedure, a.Revision, a.Started, e.At)
+			adopted, _ := o.adoptions(before, a.Procedure)
+			o.judged[i] = ok && place(adopted, a.Revision) >= 0 && o.entitled(before, a.Assessor, a.Procedure, a.Revision, a.Started, e.At)
 			o.built[a.Rebuild] = o.follows(o.record, a)
 		}
 	case clearance.Signed:
@@ -113,7 +114,8 @@ func (o *oracle) signatureGood(list []clearance.Event, a clearance.Signed, at ti
 	case clearance.Performed:
 		return a.Signer == b.Technician
 	case clearance.Observed:
-		return a.Signer == b.Assessor && o.signs(list, i, b.Rebuild, clearance.Performed) &&
+		adopted, _ := o.adoptions(list[:i], b.Procedure)
+		return a.Signer == b.Assessor && place(adopted, b.Revision) >= 0 && o.signs(list, i, b.Rebuild, clearance.Performed) &&
 			o.entitled(list, b.Assessor, b.Procedure, b.Revision, at, at) &&
 			!o.taught(list, b.Assessor, b.Technician, b.Procedure, at, at) && !o.taught(list, b.Assessor, b.Technician, b.Procedure, b.Started, at)
 	case clearance.Approved:

@@ -13,6 +13,9 @@ func (r *Register) rebuilt(a RebuildFinished) {
 	q := r.procedures[p.procedure]
 	r.person(a.Assessor)
 	ok, why := a.Counts()
+	if ok && q.revision(a.Revision) < 0 {
+		ok, why = false, "revision "+a.Revision+" was not adopted"
+	}
 	if ok {
 		at := asked{at: min(a.Started.UnixMicro(), r.last), known: r.last, later: true}
 		at.today = dayOf(at.at, r.zone)
@@ -73,7 +76,8 @@ func (r *Register) signed(a Signed) {
 	}
 }
 
-// signedByAssessor judges the assessor at signing.
+// signedByAssessor judges the assessor at signing. Nobody assesses on a revision
+// that was not adopted.
 func (r *Register) signedByAssessor(at place, a Signed) {
 	b := &at.pair.rebuilds[at.i]
 	if b.revision < 0 {

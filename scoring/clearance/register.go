@@ -175,6 +175,7 @@ func (r *Register) sat(p *pair, id string, v Verdict, t try) {
 		return
 	}
 	r.sittings[id] = place{p, int32(len(p.tries))}
+	t.id = id
 	p.tries = append(p.tries, t)
 	k := stepSitting
 	if t.delta {

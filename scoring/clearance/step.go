@@ -87,6 +87,7 @@ func (p *pair) reason(text string) int32 {
 // try is a sitting, qualifying or delta. Revisions are places in the procedure's
 // list of adoptions, −1 for one that was not adopted.
 type try struct {
+	id       string
 	handedIn int64
 	from, to int16 // from: of a delta sitting
 	delta    bool

@@ -44,6 +44,7 @@ type tryState struct {
 	last     day // of the last signature that counts
 	approved bool
 	grant    int32 // 0: it carries no clearance yet
+	granted  int64 // when
 	until    day
 }
 
@@ -154,7 +155,7 @@ func (w *walk) apply(s step) {
 	}
 	if s.kind != stepLeft && s.kind != stepBack && len(w.tries) > 0 {
 		w.carry()
-		w.grant(s.day)
+		w.grant(s.at)
 	}
 }
 
@@ -261,7 +262,7 @@ func (w *walk) counts(i int) bool {
 }
 
 // grant clears on each sitting for which everything is there.
-func (w *walk) grant(today day) {
+func (w *walk) grant(now int64) {
 	for i := range w.tries {
 		t := &w.tries[i]
 		if t.grant > 0 || !t.valid() || t.delta {
@@ -272,7 +273,7 @@ func (w *walk) grant(today day) {
 			continue
 		}
 		w.granted++
-		t.grant, t.last = w.granted, max(t.last, last)
+		t.grant, t.granted, t.last = w.granted, now, max(t.last, last)
 		t.until = t.last.addMonths(w.policy.Months)
 		w.revoked = notice{}
 	}
