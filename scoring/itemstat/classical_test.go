@@ -222,6 +222,16 @@ func TestDiscriminationSharesTies(t *testing.T) {
 	got := Columns(m)
 	known(t, "first column", got[0].Discrimination, (10+0.8)/10.8-0.8/10.8, 1e-9)
 	known(t, "second column", got[1].Discrimination, 10/10.8, 1e-9)
+
+	// Here thirty are tied, 25 of them right on the first column: they fill the
+	// lower group and 0.8 of the upper.
+	m = matrix(t, 2)
+	add(t, m, 10, "11")
+	add(t, m, 25, "10")
+	add(t, m, 5, "01")
+	got = Columns(m)
+	known(t, "first column", got[0].Discrimination, (10+0.8*25/30)/10.8-25./30, 1e-9)
+	known(t, "second column", got[1].Discrimination, (10+0.8*5/30)/10.8-5./30, 1e-9)
 }
 
 // A matrix says the same whether people with equal marks are counted or listed.

@@ -52,10 +52,10 @@ func climb(s surface, x []float64, tolerance float64, maxCycles int) summit {
 	var past history
 	for here.finite() {
 		step, ok := past.direction(&here.point)
-		slope := floats.Dot(step, here.gradient)
-		if !ok || !finite(slope) {
-			return here
+		if !ok || !finite(step...) {
+			return here // no information left in some direction
 		}
+		slope := floats.Dot(step, here.gradient)
 		if slope <= 0 && len(past) > 0 {
 			past = nil // the correction has gone stale
 			continue

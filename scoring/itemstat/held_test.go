@@ -63,14 +63,14 @@ func TestPosteriorByGrid(t *testing.T) {
 func TestPosteriorCoverage(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(23, 24))
 	truth, n, guess := Beta{4, 1.5}, 12, .25
-	replications := max(2000, trials(20_000))
+	const replications = 20_000
 	right := func(h float64) int { return draws(rnd, n, h+(1-h)*guess) }
 	prior := truth
 	for _, fitted := range []bool{false, true} {
 		covered := 0
 		var held map[int]Held
 		for rep := range replications {
-			if rep%400 == 0 {
+			if rep%200 == 0 {
 				held = map[int]Held{}
 				if fitted {
 					prior = crewOf(t, rnd, 60, n, guess, truth)
