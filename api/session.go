@@ -37,6 +37,7 @@ type SignedIn struct {
 // answer after the same work. Wrong tries are slowed down by the cost of the
 // hash, of which only one per core runs at a time.
 func (a *App) SignIn(ctx context.Context, cmd SignIn) (SignedIn, error) {
+	cmd.Agent = shorten(cmd.Agent, maxAgentText) // no reason to be refused
 	if err := check(cmd); err != nil {
 		return SignedIn{}, err
 	}
@@ -71,7 +72,7 @@ func (a *App) begin(ctx context.Context, p Person, agent string) (SignedIn, erro
 	token := base64.RawURLEncoding.EncodeToString(raw)
 	hash, _ := tokenHash(token)
 	now := a.now()
-	s := Session{Hash: hash, Person: p.ID, Begun: now, Seen: now, Expires: now.Add(SessionFor), Agent: shorten(agent, maxAgentText)}
+	s := Session{Hash: hash, Person: p.ID, Begun: now, Seen: now, Expires: now.Add(SessionFor), Agent: agent}
 	err := a.store.InTx(ctx, func(tx Tx) error { return tx.AddSession(ctx, s) })
 	if err != nil {
 		return SignedIn{}, fmt.Errorf("begin session: %w", err)

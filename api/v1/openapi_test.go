@@ -70,9 +70,43 @@ func (d *drafter) ref(v any) obj {
 		if err != nil {
 			d.t.Fatalf("schema of %s: %v", ty, err)
 		}
+		limits(d.t, s, ty)
 		d.schemas[ty.Name()] = nullable(d.t, s)
 	}
 	return obj{"$ref": "#/components/schemas/" + ty.Name()}
+}
+
+// limits puts what the validator holds a command to into its schema, so that a
+// client can know it beforehand.
+func limits(t *testing.T, s *jsonschema.Schema, ty reflect.Type) {
+	t.Helper()
+	for i := range ty.NumField() {
+		name, _ := jsonName(ty.Field(i))
+		field := s.Properties[name]
+		for rule := range strings.SplitSeq(ty.Field(i).Tag.Get("validate"), ",") {
+			word, value, _ := strings.Cut(rule, "=")
+			if n, err := strconv.Atoi(value); err == nil && field != nil {
+				limit(field, word, n)
+			} else if word == "required" && field != nil && field.Type == "string" {
+				field.MinLength = new(1)
+			}
+		}
+	}
+}
+
+// limit sets one bound: of a text's length in characters, or of a number.
+func limit(s *jsonschema.Schema, word string, n int) {
+	text := s.Type == "string" || slices.Contains(s.Types, "string")
+	switch {
+	case word == "min" && text:
+		s.MinLength = &n
+	case word == "max" && text:
+		s.MaxLength = &n
+	case word == "min":
+		s.Minimum = new(float64(n))
+	case word == "max":
+		s.Maximum = new(float64(n))
+	}
 }
 
 // nullable turns the schema into plain JSON, without the null that pointers and

@@ -136,8 +136,8 @@ func (b *browser) text(sel string) string {
 	return strings.TrimSpace(s)
 }
 
-// screens looks at a page at the three widths, once for each name, and takes its
-// pictures where the tests run with -artifacts.
+// screens looks at a page at the three widths (in a short run at the least), once
+// for each name, and takes its pictures where the tests run with -artifacts.
 func (b *browser) screens(name string) {
 	b.t.Helper()
 	if b.shots == nil {
@@ -147,7 +147,11 @@ func (b *browser) screens(name string) {
 		return
 	}
 	b.shots[name] = true
-	for _, w := range []int{testenv.Phone, testenv.Tablet, testenv.Desk} {
+	widths := []int{testenv.Phone, testenv.Tablet, testenv.Desk}
+	if testing.Short() {
+		widths = widths[:1]
+	}
+	for _, w := range widths {
 		b.do(testenv.Viewport(w))
 		b.measure(fmt.Sprintf("%s at %d px", name, w))
 		if pictures() {
