@@ -17,7 +17,8 @@ type Sit struct {
 // MaySit reports whether a person may open a qualifying sitting on a procedure at
 // an instant. Failed tries count since the last one passed, the last training
 // given and the last withdrawal; those struck out do not count. The waiting time
-// runs in days from the hand-in of the last failed one.
+// runs in days from the hand-in of the last failed one. A suspension does not keep
+// anybody from sitting: it may be what the reinstatement waits for.
 func (r *Register) MaySit(person, procedure string, instant time.Time) Sit {
 	p, q := r.index(person, procedure)
 	if p < 0 || q < 0 {

@@ -6,7 +6,7 @@ import (
 	"soloright/content"
 )
 
-// act kinds within the fold.
+// stepKind is what a step does to a walk.
 type stepKind uint8
 
 const (
