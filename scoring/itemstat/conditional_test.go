@@ -148,9 +148,6 @@ func TestConditionalLSAT6(t *testing.T) {
 
 // 200 columns, 400 people: difficulties come back, and half of the wrong ones would not.
 func TestConditionalLong(t *testing.T) {
-	if testing.Short() {
-		t.Skip("long: 200 columns")
-	}
 	rnd := rand.New(rand.NewPCG(17, 18))
 	const k = 200
 	m := matrix(t, k)
