@@ -36,8 +36,8 @@ type Column struct {
 // its item-total correlation lies wholly below 0.
 func (c Column) Miskeyed() bool { return c.ItemTotal.Known() && c.ItemTotal.Hi < 0 }
 
-// Columns returns the classical statistics of every column of m, in one pass
-// over the cells but for the discrimination, which sorts each column's people.
+// Columns returns the classical statistics of every column of m. It passes over
+// the cells three times and sorts the people once.
 func Columns(m *Matrix) []Column {
 	out := make([]Column, m.columns)
 	for j, s := range itemTotals(m) {

@@ -14,6 +14,7 @@ type surface interface{ at(x []float64) point }
 type point struct {
 	x, gradient []float64
 	value       float64
+	prior       float64       // the part of value that a prior gave
 	info        *mat.SymDense // positive definite: roughly the negative second derivatives
 }
 

@@ -14,17 +14,29 @@ type scored struct {
 	mark, score, weight float64
 }
 
+// discriminations sorts the people once; every column then finds its own in order.
 func discriminations(m *Matrix) []Figure {
-	byColumn := make([][]scored, m.columns)
+	score, met := make([]float64, len(m.count)), make([]int, m.columns)
+	order := make([]int32, len(m.count))
 	for i := range m.count {
-		cols, marks, count := m.row(i)
-		total := 0.0
-		for _, x := range marks {
-			total += x
+		cols, marks, _ := m.row(i)
+		order[i] = int32(i)
+		if len(marks) > 0 {
+			score[i] = total(marks) / float64(len(marks))
 		}
+		for _, j := range cols {
+			met[j]++
+		}
+	}
+	slices.SortFunc(order, func(a, b int32) int { return cmp.Compare(score[a], score[b]) })
+	byColumn := make([][]scored, m.columns)
+	for j, n := range met {
+		byColumn[j] = make([]scored, 0, n)
+	}
+	for _, i := range order {
+		cols, marks, count := m.row(int(i))
 		for c, x := range marks {
-			j := cols[c]
-			byColumn[j] = append(byColumn[j], scored{x, total / float64(len(marks)), float64(count)})
+			byColumn[cols[c]] = append(byColumn[cols[c]], scored{x, score[i], float64(count)})
 		}
 	}
 	out := make([]Figure, m.columns)
@@ -34,13 +46,13 @@ func discriminations(m *Matrix) []Figure {
 	return out
 }
 
+// discrimination takes people in the order of their scores, the lowest first.
 func discrimination(people []scored) Figure {
 	n := 0.0
 	for _, p := range people {
 		n += p.weight
 	}
 	return from(NeedCorrelation, int(n), func() Figure {
-		slices.SortFunc(people, func(a, b scored) int { return cmp.Compare(a.score, b.score) })
 		if people[len(people)-1].score-people[0].score < same {
 			return none(Constant, int(n))
 		}

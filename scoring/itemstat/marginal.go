@@ -40,11 +40,11 @@ type ItemFit struct {
 type Fit struct {
 	Model  Model
 	Items  []ItemFit
-	Params []Param // the plain numbers of Items, for [Persons]; set where Converged
-	LogLik float64
-	People int // with answers that the likelihood uses
-	Groups int // different rows among them
-	Cycles int // passes over the data, those for the standard errors apart
+	Params []Param // the plain numbers of Items, for [Estimate]; set where Converged
+	LogLik float64 // of the answers alone, a prior's part left out
+	People int     // with answers that the likelihood uses
+	Groups int     // different rows among them
+	Cycles int     // passes over the data, those for the standard errors apart
 	// Converged is false where MaxCycles passed, or no step gained any more before the
 	// tolerance was met; then Items hold reasons and no numbers.
 	Converged bool
@@ -203,6 +203,7 @@ func (f *marginalFit) addPrior(p *point) {
 		if sd > 0 {
 			d := (v - mean) / sd
 			p.value -= d * d / 2
+			p.prior -= d * d / 2
 			p.gradient[i] -= d / sd
 			p.info.SetSym(i, i, p.info.At(i, i)+1/(sd*sd))
 		}

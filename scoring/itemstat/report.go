@@ -10,7 +10,7 @@ import (
 const extreme = 30
 
 func (f *marginalFit) report(end summit) Fit {
-	out := Fit{Model: f.o.Model, LogLik: end.value, People: f.p.people, Groups: len(f.p.weight),
+	out := Fit{Model: f.o.Model, LogLik: end.value - end.prior, People: f.p.people, Groups: len(f.p.weight),
 		Cycles: end.cycles, Converged: end.converged, Gain: end.gain, Items: make([]ItemFit, f.p.columns)}
 	slope, intercept := f.split(end.x)
 	for j, a := range slope {
