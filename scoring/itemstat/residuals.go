@@ -27,6 +27,9 @@ func Misfits(m *Matrix, params []Param) ([]Misfit, error) {
 		if err != nil {
 			return nil, err
 		}
+		if !able.WLE.Known() {
+			return nil, refuse(able.WLE.NotYet, "ability of row group %d", i)
+		}
 		for a, answer := range answers {
 			chance := logistic(answer.Slope * (able.WLE.Value - answer.Difficulty))
 			v := chance * (1 - chance)
