@@ -234,10 +234,14 @@ func (a *App) current(ctx context.Context, r Reader, id string) (Revision, error
 	return Revision{}, notFound("procedure")
 }
 
-// Procedure returns a procedure; an empty revision is the current one.
+// Procedure returns a procedure with all that it states; an empty revision is the
+// current one. It is a Conflict while the caller has a qualifying sitting on it open.
 func (a *App) Procedure(ctx context.Context, c Caller, id, revision string) (*content.Procedure, error) {
 	var p *content.Procedure
-	err := a.read(ctx, c, "", func(r Reader, _ Actor) (err error) {
+	err := a.read(ctx, c, "", func(r Reader, w Actor) (err error) {
+		if err := a.closedBook(ctx, r, w, id); err != nil {
+			return err
+		}
 		if revision == "" {
 			rev, err := a.current(ctx, r, id)
 			if err != nil {

@@ -32,6 +32,9 @@ func (a *App) Explain(ctx context.Context, c Caller, sitting string, n int) (Exp
 		if s.Mode != Practice {
 			return conflict(string(s.Mode), "A qualifying sitting is not explained while it is open.")
 		}
+		if err := a.closedBook(ctx, tx, w, s.Procedure); err != nil {
+			return err
+		}
 		out, err = a.explain(ctx, tx, sitting, n)
 		return err
 	})

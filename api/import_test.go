@@ -51,12 +51,12 @@ func TestARevisionIsNeverChanged(t *testing.T) {
 func TestANewRevisionIsServedFromThenOn(t *testing.T) {
 	s := newSite(t)
 	c := s.role(api.Technician)
-	before := s.open(c, api.Qualifying)
-	src, err := library.Source("aodd-air-side")
+	p, err := s.Procedure(t.Context(), c, "aodd-air-side", "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := s.Procedure(t.Context(), c, "aodd-air-side", "")
+	before := s.open(c, api.Qualifying)
+	src, err := library.Source("aodd-air-side")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -44,7 +44,10 @@ func (a *App) PreviewOf(ctx context.Context, c Caller, id, revision, build strin
 // preview returns the edition for a caller who may read keys.
 func (a *App) preview(ctx context.Context, c Caller, id, revision, build string) (*Edition, error) {
 	var e *Edition
-	err := a.read(ctx, c, ReadKeys, func(r Reader, _ Actor) error {
+	err := a.read(ctx, c, ReadKeys, func(r Reader, w Actor) error {
+		if err := a.closedBook(ctx, r, w, id); err != nil {
+			return err
+		}
 		if revision == "" {
 			rev, err := a.current(ctx, r, id)
 			if err != nil {

@@ -98,7 +98,7 @@ func TestWhatWasAlteredIsReported(t *testing.T) {
 	}{
 		{"a mark", "marks", `UPDATE marks SET outcome = CAST(replace(CAST(outcome AS TEXT), '"mark":"0"', '"mark":"1"') AS BLOB) WHERE sitting = ?`, nil, "the mark of sheet"},
 		{"a verdict", "marks", `UPDATE marks SET verdict = 'passed' WHERE sitting = ?`, nil, "the row says passed"},
-		{"an answer", "hand_ins", `UPDATE hand_ins SET answers = CAST(replace(CAST(answers AS TEXT), ?2, ?3) AS BLOB) WHERE sitting = ?1`, []any{`"sheet":1,`, `"sheet":2,`}, "digest that was recorded at the hand-in"},
+		{"an answer", "hand_ins", `UPDATE hand_ins SET answers = CAST(replace(CAST(answers AS TEXT), ?2, ?3) AS BLOB) WHERE sitting = ?1`, []any{`"revision":1,`, `"revision":7,`}, "digest that was recorded at the hand-in"},
 		{"a form", "forms", `UPDATE forms SET form = CAST(replace(CAST(form AS TEXT), '"cut":80', '"cut":50') AS BLOB) WHERE sitting = ?`, nil, "digest that was recorded when it was set"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -58,6 +58,11 @@ func (a *App) Result(ctx context.Context, c Caller, id string) (Result, error) {
 		if s.State == StateOpen || s.State == StateHandedIn {
 			return conflict(string(s.State), "This sitting has no result yet.")
 		}
+		if s.Mode == Practice && s.Person == w.Person.ID { // it shows keys
+			if err := a.closedBook(ctx, r, w, s.Procedure); err != nil {
+				return err
+			}
+		}
 		res, err = a.result(ctx, r, s)
 		return err
 	})
@@ -177,7 +182,7 @@ func (a *App) OpenConfirming(ctx context.Context, c Caller, id string) (Sitting,
 		if err != nil {
 			return err
 		}
-		if first.Person != w.Person.ID || first.State != StateMarked {
+		if first.Person != w.Person.ID || first.State != StateMarked || first.Mode != Qualifying {
 			return notFound("sitting to confirm")
 		}
 		res, err := a.result(ctx, tx, first)

@@ -39,6 +39,11 @@ func (a *App) OpenSitting(ctx context.Context, c Caller, cmd OpenSitting) (Sitti
 	}
 	var s Sitting
 	err = a.inTx(ctx, c, Sit, func(tx Tx, w Actor) error {
+		if cmd.Mode == Practice {
+			if err := a.closedBook(ctx, tx, w, cmd.Procedure); err != nil {
+				return err
+			}
+		}
 		if s, err = a.openAlready(ctx, tx, w, cmd); err != nil || s.ID != "" {
 			return err
 		}
@@ -57,6 +62,21 @@ func (a *App) newSeed() (quiz.Seed, error) {
 		return seed, fmt.Errorf("read randomness: %w", err)
 	}
 	return seed, nil
+}
+
+// closedBook refuses what would show the answers of a qualifying sitting that the
+// person has open on the procedure.
+func (a *App) closedBook(ctx context.Context, r Reader, w Actor, procedure string) error {
+	open, err := r.Sittings(ctx, SittingFilter{Person: w.Person.ID, Procedure: procedure, Mode: Qualifying, State: StateOpen})
+	if err != nil {
+		return fmt.Errorf("find open sittings: %w", err)
+	}
+	for _, s := range open {
+		if w.Person.ID != "" && a.now().Before(s.Deadline) {
+			return conflict("qualifying sitting open", "You have a qualifying sitting on this procedure open. Its steps, facts and practice are closed to you until it is handed in.")
+		}
+	}
+	return nil
 }
 
 // openAlready finds the caller's open sitting; one whose time is up is handed in first.
@@ -144,16 +164,39 @@ func history(ctx context.Context, r Reader, person, procedure string, before tim
 		return quiz.History{}, fmt.Errorf("read history: %w", err)
 	}
 	var h quiz.History
-	last := ""
 	for _, m := range items {
 		h.Items = append(h.Items, m.Item)
 		h.Facts = append(h.Facts, m.Facts...)
-		if m.Sitting != last {
-			last, h.Missed = m.Sitting, nil
+	}
+	last, err := lastTry(ctx, r, items, before)
+	if err != nil {
+		return quiz.History{}, err
+	}
+	for _, m := range items {
+		if m.Sitting == last {
+			h.Missed = append(h.Missed, m.Missed...)
 		}
-		h.Missed = append(h.Missed, m.Missed...)
 	}
 	return h, nil
+}
+
+// lastTry is the sitting opened last that was marked by the given time; "" where
+// there is none. One that is still open does not make its forerunner forgotten.
+func lastTry(ctx context.Context, r Reader, items []MetItem, before time.Time) (string, error) {
+	for i := len(items) - 1; i >= 0; i-- {
+		id := items[i].Sitting
+		if i+1 < len(items) && items[i+1].Sitting == id {
+			continue
+		}
+		marks, err := r.Marks(ctx, id)
+		if err != nil {
+			return "", fmt.Errorf("read marks of %s: %w", id, err)
+		}
+		if len(marks) > 0 && !marks[0].At.After(before) {
+			return id, nil
+		}
+	}
+	return "", nil
 }
 
 // sittingOf reads a sitting that the actor may see: an own one, or any for who
@@ -174,10 +217,11 @@ func sittingOf(ctx context.Context, r Reader, w Actor, id string) (Sitting, erro
 
 // SittingView is a sitting as its technician sees it: the sheet list.
 type SittingView struct {
-	Sitting Sitting
-	Topics  []content.Topic // of each sheet
-	Answers map[int]KeptAnswer
-	Now     time.Time // the server's clock, for the time left
+	Sitting   Sitting
+	Procedure *content.Procedure
+	Topics    []content.Topic // of each sheet
+	Answers   map[int]KeptAnswer
+	Now       time.Time // the server's clock, for the time left
 }
 
 // Sitting returns a sitting with its sheet list. An open one whose time is up is
@@ -194,6 +238,9 @@ func (a *App) Sitting(ctx context.Context, c Caller, id string) (SittingView, er
 		}
 		form, err := a.forms.form(ctx, r, id)
 		if err != nil {
+			return err
+		}
+		if v.Procedure, err = a.content.whole(ctx, r, s.Procedure, s.Revision); err != nil {
 			return err
 		}
 		v.Sitting, v.Topics, v.Answers = s, make([]content.Topic, len(form.Items)), map[int]KeptAnswer{}
@@ -225,7 +272,6 @@ type SheetView struct {
 	Sheet     quiz.Sheet
 	Answer    quiz.Answer
 	Kept      KeptAnswer // zero where nothing was kept
-	Procedure *content.Procedure
 	Explained *Explained // practice: set where the answer is fixed and explained
 }
 
@@ -252,9 +298,6 @@ func (a *App) Sheet(ctx context.Context, c Caller, id string, n int) (SheetView,
 			return notFound("sheet")
 		}
 		out.Sheet = form.Sheet(n)
-		if out.Procedure, err = a.content.whole(ctx, r, form.Procedure, form.Revision); err != nil {
-			return err
-		}
 		out.Kept = v.Answers[n]
 		if err := decodeAnswer(out.Kept.Answer, &out.Answer); err != nil || !out.Kept.Fixed {
 			return err

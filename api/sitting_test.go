@@ -267,12 +267,51 @@ func TestOpeningAgainGoesOnWithTheOpenSitting(t *testing.T) {
 	if b := s.open(c, api.Qualifying); b.ID != a.ID {
 		t.Errorf("two open qualifying sittings: %s and %s", a.ID, b.ID)
 	}
-	if p := s.open(c, api.Practice); p.ID == a.ID {
-		t.Error("practice goes on with the qualifying sitting")
-	}
 	s.hand(c, a.ID)
+	p := s.open(c, api.Practice)
+	if again := s.open(c, api.Practice); p.ID == a.ID || again.ID != p.ID {
+		t.Errorf("practice opened as %s, again as %s", p.ID, again.ID)
+	}
 	if b := s.open(c, api.Qualifying); b.ID == a.ID {
 		t.Error("a handed-in sitting was opened again")
+	}
+}
+
+// While a qualifying sitting on a procedure is open, nothing that would answer it
+// can be had beside it: no steps and facts, no practice, no explanation, no keys
+// of an earlier practice.
+func TestAQualifyingSittingIsClosedBook(t *testing.T) {
+	s := newSite(t)
+	c := s.role(api.Technician)
+	old := s.open(c, api.Practice)
+	s.hand(c, old.ID)
+	begun := s.open(c, api.Practice)
+	q := s.open(c, api.Qualifying)
+	beside := map[string]func() error{
+		"the procedure": func() error { _, err := s.Procedure(t.Context(), c, "aodd-air-side", ""); return err },
+		"practice": func() error {
+			_, err := s.OpenSitting(t.Context(), c, api.OpenSitting{Procedure: "aodd-air-side", Mode: api.Practice})
+			return err
+		},
+		"an explanation": func() error { _, err := s.Explain(t.Context(), c, begun.ID, 1); return err },
+		"old keys":       func() error { _, err := s.Result(t.Context(), c, old.ID); return err },
+	}
+	for what, get := range beside {
+		if err := get(); api.KindOf(err) != api.Conflict {
+			t.Errorf("%s beside an open qualifying sitting: %v, want a conflict", what, err)
+		}
+	}
+	if _, err := s.Procedure(t.Context(), c, "energy-isolation", ""); err != nil {
+		t.Errorf("another procedure: %v", err)
+	}
+	if _, err := s.Sheet(t.Context(), c, q.ID, 1); err != nil {
+		t.Errorf("its own sheets: %v", err)
+	}
+	s.hand(c, q.ID)
+	for what, get := range beside {
+		if err := get(); err != nil {
+			t.Errorf("%s after the hand-in: %v", what, err)
+		}
 	}
 }
 

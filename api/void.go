@@ -26,6 +26,9 @@ func (a *App) VoidSitting(ctx context.Context, c Caller, cmd VoidCommand) error 
 		if err != nil {
 			return fmt.Errorf("read sitting %s: %w", cmd.Sitting, err)
 		}
+		if s.Person == w.Person.ID && !w.op {
+			return &Error{Kind: Forbidden, Message: "Nobody strikes out a sitting of their own. Ask another safety officer."}
+		}
 		if s.State == StateOpen {
 			return conflict(string(s.State), "This sitting is still open. It can be struck out once it is handed in.")
 		}

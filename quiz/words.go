@@ -93,7 +93,7 @@ func OptionWords(f *Figure, options []Option, id string) string {
 // DrawnWords says what a drawing of a facing shows: as much as the eye sees.
 func DrawnWords(f *Figure, d Drawn) string {
 	feature := content.Shapes[d.Shape].Feature
-	if d.Mark {
+	if feature == "" && d.Mark {
 		feature = "marking paint"
 	}
 	if f == nil || f.Facing == nil || feature == "" {

@@ -240,7 +240,7 @@ func TestSortingTheBench(t *testing.T) {
 func TestLibraryForecasts(t *testing.T) {
 	forms := 20
 	if testing.Short() {
-		forms = 4
+		forms = 12
 	}
 	ps, err := library.Procedures()
 	if err != nil {

@@ -91,6 +91,9 @@ func (f *Face) procedure(c *gin.Context) error {
 		return err
 	}
 	p, err := f.app.Procedure(c.Request.Context(), edge.Caller(c), c.Param("procedure"), "")
+	if conflictState(err) != "" {
+		return seeOther(c, "/") // the open sitting stands first on the bench
+	}
 	if err != nil {
 		return err
 	}

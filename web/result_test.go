@@ -20,7 +20,7 @@ func resultText(t *testing.T, confirm *api.Sitting) string {
 		t.Fatal(err)
 	}
 	missed := scoring.Miss{Fact: "target/cap", Text: "cap: 12 N·m", Step: "cap-on"}
-	res := api.Result{Procedure: &content.Procedure{ID: "p", Title: "P"}, Final: scoring.Failed, Confirm: confirm,
+	res := api.Result{Sitting: api.Sitting{Mode: api.Qualifying}, Procedure: &content.Procedure{ID: "p", Title: "P"}, Final: scoring.Failed, Confirm: confirm,
 		Outcome: scoring.Outcome{Verdict: scoring.ToConfirm, Critical: []scoring.Miss{missed}, Again: []scoring.Miss{missed, {Fact: "order/a", Text: "a before b"}}}}
 	var b bytes.Buffer
 	if err := pages["result"].ExecuteTemplate(&b, "result", ResultPage{Page: Page{Face: f, Person: &api.Person{Role: api.Technician}}, Result: res, Own: true}); err != nil {

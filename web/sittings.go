@@ -15,10 +15,9 @@ import (
 // hand-in, which lists blanks first.
 type SheetListPage struct {
 	Page
-	View      api.SittingView
-	Procedure *content.Procedure
-	Lines     []SheetLine
-	Blank     int
+	View  api.SittingView
+	Lines []SheetLine
+	Blank int
 }
 
 // SheetLine is one line of the sheet list.
@@ -45,9 +44,6 @@ func (f *Face) sheetListPage(c *gin.Context, title string) (SheetListPage, error
 		return SheetListPage{}, &api.Error{Kind: api.Conflict, State: string(v.Sitting.State), Message: "This sitting is somebody else’s and still open. Its result shows once it is handed in."}
 	}
 	p := SheetListPage{Page: pg, View: v}
-	if p.Procedure, err = f.app.Procedure(ctx, who, v.Sitting.Procedure, v.Sitting.Revision); err != nil {
-		return SheetListPage{}, err
-	}
 	for i, topic := range v.Topics {
 		l := SheetLine{N: i + 1, Topic: topic, Answered: answered(v.Answers[i+1])}
 		if !l.Answered {

@@ -1,6 +1,7 @@
 package v1
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strconv"
@@ -35,7 +36,7 @@ type Sitting struct {
 
 func sittingOf(s api.Sitting) Sitting {
 	out := Sitting{ID: s.ID, Person: s.Person, Procedure: s.Procedure, Revision: s.Revision, Build: s.Build, Mode: s.Mode, Confirms: s.Confirms,
-		Opened: s.Opened, Deadline: s.Deadline, Items: s.Items, State: s.State, Verdict: s.Verdict}
+		Opened: s.Opened, Deadline: s.Deadline, Items: s.Items, State: s.State, Verdict: cmp.Or(s.Final, s.Verdict)}
 	if !s.HandedIn.IsZero() {
 		out.HandedIn = &s.HandedIn
 	}

@@ -38,7 +38,7 @@ func oracleFacing(p *content.Procedure, it quiz.Item) (truth, error) {
 		return t, fmt.Errorf("options %+v", opts)
 	}
 	for _, o := range opts[:2] {
-		if o.Drawn.Shape != part.Shape || o.Drawn.Mark == content.Shapes[part.Shape].Asymmetric || o.Drawn.Mark != strings.Contains(it.Stem, "marking paint") {
+		if o.Drawn.Shape != part.Shape || !o.Drawn.Mark || !strings.HasSuffix(it.Stem, "One face carries a dab of marking paint.") {
 			return t, fmt.Errorf("drawn %+v", *o.Drawn)
 		}
 		t.right[o.ID] = f.Kind == content.Directional && labels[o.Drawn.Toward] == f.Toward

@@ -10,8 +10,9 @@ import (
 // pickTheFacing shows a part both ways round in one labelled surrounding, then
 // "either way round" and "as the pipework requires", always last and always the
 // same number, so that the options say nothing of the kind of facing. Only the
-// whole figure is mirrored. A part whose two sides look alike has a dab of
-// marking paint on one, and the stem says which side that is.
+// whole figure is mirrored. Every part has a dab of marking paint on one face:
+// those whose two sides look alike could not be drawn both ways without it, and
+// if only they had it, it would tell which parts may go in either way.
 var pickTheFacing = &model{name: "pick-the-facing", version: 1, kinds: []content.FactKind{content.KindFacing}, plan: planFacing}
 
 // The two fixed options.
@@ -37,13 +38,9 @@ func planFacing(src *quiz.Source, lead content.Fact) plan {
 		return none("the two ends of its surrounding are not told apart")
 	}
 	shape := partShape(src, part.ID)
-	mark := !content.Shapes[shape].Asymmetric
 	p := &facingPlan{lead: lead, part: part, because: facingFeedback(part)}
-	p.drawn = [2]*quiz.Drawn{{Shape: shape, Toward: "left", Mark: mark}, {Shape: shape, Toward: "right", Mark: mark}}
-	p.stem = facingStem(part)
-	if mark {
-		p.stem += " A dab of marking paint is on " + markedFace(part.Facing) + "."
-	}
+	p.drawn = [2]*quiz.Drawn{{Shape: shape, Toward: "left", Mark: true}, {Shape: shape, Toward: "right", Mark: true}}
+	p.stem = facingStem(part) + " One face carries a dab of marking paint."
 	return p
 }
 
@@ -59,13 +56,6 @@ func facingStem(part *content.Part) string {
 		a, b = b, a
 	}
 	return sentenceHead(part.Name) + ", between the " + a + " and the " + b + ": which way round does it go in?"
-}
-
-func markedFace(f *content.Facing) string {
-	if f.Feature != "" {
-		return "the " + f.Feature
-	}
-	return "one face"
 }
 
 func facingFeedback(part *content.Part) facingTexts {

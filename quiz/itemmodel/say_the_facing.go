@@ -1,6 +1,7 @@
 package itemmodel
 
 import (
+	"cmp"
 	"math/rand/v2"
 
 	"soloright/content"
@@ -9,7 +10,9 @@ import (
 
 // sayTheFacing asks for the way round in words: the feature of the part toward
 // either end, then "either way round" and "as the pipework requires". Where the
-// procedure names no feature the ways are those of a face marked with paint.
+// procedure names no feature it is the one by which the shape is drawn; a part
+// whose two sides look alike has none, and there is no item: to name a face of
+// such a part would tell that it may go in either way.
 var sayTheFacing = &model{name: "say-the-facing", version: 1, kinds: []content.FactKind{content.KindFacing}, plan: planSay}
 
 type sayPlan struct {
@@ -26,14 +29,11 @@ func planSay(src *quiz.Source, lead content.Fact) plan {
 	if !endsDiffer(f) {
 		return none("the two ends of its surrounding are not told apart")
 	}
-	face := f.Feature
+	face := cmp.Or(f.Feature, content.Shapes[partShape(src, part.ID)].Feature)
 	if face == "" {
-		face = "the painted face"
+		return none("no feature tells its two sides apart in words")
 	}
 	p := &sayPlan{lead: lead, part: part, stem: facingStem(part), because: facingFeedback(part)}
-	if f.Feature == "" {
-		p.stem += " One face is marked with paint."
-	}
 	p.ways = [2]string{face + " toward the " + f.Toward, face + " toward the " + f.Away}
 	return p
 }
