@@ -245,7 +245,7 @@ func (s *site) found(a alteration, in func(string) string) {
 var alterations = []alteration{
 	{name: "a byte of a form", tables: "forms", want: []string{"The sitting {S} was altered: its form is not what entry {h} attests", "the digest of its form that is stored beside it"},
 		also: []string{"the list of its items is not that of its form"}, // where the byte lies in what the list repeats
-		do: func(h hand, in func(string) string) { h.byte("forms", "form", in("sitting = '{S}'")) }},
+		do:   func(h hand, in func(string) string) { h.byte("forms", "form", in("sitting = '{S}'")) }},
 	{name: "a form with its digest", tables: "forms sittings sitting_items", want: []string{"its form is not what entry {h} attests"},
 		do: func(h hand, in func(string) string) {
 			h.do(in(`UPDATE forms SET form = (SELECT form FROM forms WHERE sitting = '{V}') WHERE sitting = '{S}'`), in(`UPDATE sittings SET digest = (SELECT digest FROM sittings WHERE id = '{V}') WHERE id = '{S}'`),
