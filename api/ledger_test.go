@@ -6,9 +6,11 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"soloright/api"
+	"soloright/api/testenv"
 	"soloright/scoring/ledger"
 )
 
@@ -231,4 +233,28 @@ func TestProveEntry(t *testing.T) {
 	if err != nil {
 		t.Error(err)
 	}
+}
+
+// Two changes of one account at once: neither writes back what the other has
+// just changed, so the account stays what its entries say.
+func TestTwoChangesOfOneAccountAtOnce(t *testing.T) {
+	s := newSiteAt(t, "", testenv.PostgreSQL(t))
+	id, roles := s.people[api.Trainer].ID, []api.Role{api.Technician, api.Trainer}
+	var both sync.WaitGroup
+	for n := range 2 {
+		both.Go(func() {
+			for i := range 20 {
+				left := i%2 == 0
+				cmd := api.ChangeAccount{Person: id, Role: &roles[i%2]}
+				if n == 1 {
+					cmd = api.ChangeAccount{Person: id, Left: &left}
+				}
+				if _, err := s.ChangeAccount(t.Context(), api.Operator(), cmd); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	both.Wait()
+	s.sound()
 }
