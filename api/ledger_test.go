@@ -240,21 +240,22 @@ func TestProveEntry(t *testing.T) {
 func TestTwoChangesOfOneAccountAtOnce(t *testing.T) {
 	s := newSiteAt(t, "", testenv.PostgreSQL(t))
 	id, roles := s.people[api.Trainer].ID, []api.Role{api.Technician, api.Trainer}
-	var both sync.WaitGroup
-	for n := range 2 {
-		both.Go(func() {
-			for i := range 20 {
-				left := i%2 == 0
-				cmd := api.ChangeAccount{Person: id, Role: &roles[i%2]}
-				if n == 1 {
-					cmd = api.ChangeAccount{Person: id, Left: &left}
-				}
+	for i := range 30 {
+		left := i%2 == 0
+		var both sync.WaitGroup
+		for _, cmd := range []api.ChangeAccount{{Person: id, Role: &roles[i%2]}, {Person: id, Left: &left}} {
+			both.Go(func() {
 				if _, err := s.ChangeAccount(t.Context(), api.Operator(), cmd); err != nil {
 					t.Error(err)
 				}
+			})
+		}
+		both.Wait()
+		for _, p := range must(t, func() ([]api.Person, error) { return s.People(t.Context(), api.Operator()) }) {
+			if p.ID == id && (p.Role != roles[i%2] || p.Left.IsZero() == left) {
+				t.Errorf("round %d: the role is %s and the person left at %v; one of the two changes is lost", i, p.Role, p.Left)
 			}
-		})
+		}
 	}
-	both.Wait()
 	s.sound()
 }
