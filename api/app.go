@@ -37,18 +37,20 @@ type Config struct {
 }
 
 // App is the application. It is safe for concurrent use and holds nothing that
-// is not in the store but caches of what never changes.
+// is not in the store but caches of what never changes and of what follows from
+// the record.
 type App struct {
-	store   Store
-	models  []quiz.Model
-	clock   Clock
-	entropy io.Reader
-	log     *slog.Logger
-	zone    *time.Location
-	hasher  *hasher
-	signer  *ledger.Signer
-	content *contentCache
-	forms   *formCache
+	store    Store
+	models   []quiz.Model
+	clock    Clock
+	entropy  io.Reader
+	log      *slog.Logger
+	zone     *time.Location
+	hasher   *hasher
+	signer   *ledger.Signer
+	content  *contentCache
+	forms    *formCache
+	register *registerCache
 }
 
 // New makes an application.
@@ -62,6 +64,7 @@ func New(c Config) *App {
 	}
 	a.content = newContentCache(c.Models)
 	a.forms = newFormCache(2048)
+	a.register = newRegisterCache(a.zone)
 	return a
 }
 

@@ -2,6 +2,7 @@ package api
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
@@ -12,6 +13,7 @@ import (
 	"soloright/content"
 	"soloright/content/procfile"
 	"soloright/quiz"
+	"soloright/scoring/ledger"
 )
 
 // Edition is one revision of a procedure for one build, taken apart and ready to
@@ -22,11 +24,13 @@ type Edition struct {
 	Blueprint content.Blueprint
 }
 
-// blueprint is the blueprint of a mode. Practice has no facts that always appear
+// blueprint is the blueprint of a mode, with the cut that decides: what is in the
+// blueprint is a proposal. Practice has no facts that always appear
 // and no bounds on items where one slip may fail a sitting: nothing fails there,
 // and so every fact comes up, also those that give the always present ones away.
-func (e *Edition) blueprint(m Mode) content.Blueprint {
+func (e *Edition) blueprint(m Mode, cut content.Cut) content.Blueprint {
 	bp := e.Blueprint
+	bp.Cut = cut
 	if m == Practice {
 		bp.Always, bp.MaxIsolation, bp.MaxCritical = nil, 0, 0
 	}
@@ -121,6 +125,7 @@ type Import struct {
 	Name      string // the file's name, for messages
 	Source    []byte
 	Blueprint []byte
+	KeepOnly  bool // put it on the record without adopting it; the first revision of a procedure is adopted anyway
 }
 
 // ImportResult says what an import did.
@@ -132,7 +137,8 @@ type ImportResult struct {
 
 // ImportProcedure reads, checks and keeps a revision. A file with errors changes
 // nothing and returns a *procfile.Errors. A revision that is there already with
-// another text is a Conflict: a changed procedure needs a new revision.
+// another text is a Conflict: a changed procedure needs a new revision. Unless
+// it is only to be kept, it is adopted at once, with what AdoptRevision records.
 func (a *App) ImportProcedure(ctx context.Context, c Caller, cmd Import) (ImportResult, error) {
 	if err := a.allowed(ctx, c, ImportContent); err != nil {
 		return ImportResult{}, err
@@ -166,10 +172,18 @@ func (a *App) keepRevision(ctx context.Context, tx Tx, w Actor, p *content.Proce
 	case !errors.Is(err, ErrNone):
 		return false, fmt.Errorf("read revision: %w", err)
 	}
+	plan, err := a.planAdoption(ctx, tx, p)
+	if err != nil {
+		return false, err
+	}
 	if err := tx.AddRevision(ctx, rev); err != nil {
 		return false, fmt.Errorf("keep revision %s %s: %w", p.ID, p.Revision, err)
 	}
-	return true, a.attest(ctx, tx, revisionImported(rev, w.by()))
+	var acts []newAct
+	if plan.act.Previous == "" || !cmd.KeepOnly {
+		acts = append(acts, newAct{act: plan.act})
+	}
+	return true, a.withActs(ctx, tx, w, []ledger.Entry{revisionImported(rev, w.by())}, acts...)
 }
 
 func revisionDigest(source, blueprint []byte) []byte {
@@ -180,7 +194,7 @@ func revisionDigest(source, blueprint []byte) []byte {
 	return h.Sum(nil)
 }
 
-// Procedures returns the current revision of every procedure, by id.
+// Procedures returns the revision in force of every procedure, by id.
 func (a *App) Procedures(ctx context.Context, c Caller) ([]*content.Procedure, error) {
 	var out []*content.Procedure
 	err := a.read(ctx, c, "", func(r Reader, _ Actor) error {
@@ -190,7 +204,7 @@ func (a *App) Procedures(ctx context.Context, c Caller) ([]*content.Procedure, e
 		}
 		out = nil
 		for _, rev := range revs {
-			p, err := a.content.whole(ctx, r, rev.Procedure, rev.Revision)
+			p, err := a.inForce(ctx, r, rev)
 			if err != nil {
 				return err
 			}
@@ -220,16 +234,35 @@ func (c *contentCache) whole(ctx context.Context, r Reader, id, revision string)
 	return p, nil
 }
 
-// current returns the newest revision of a procedure.
+// inForce returns the procedure by the revision in force, given the one that was
+// imported last.
+func (a *App) inForce(ctx context.Context, r Reader, newest Revision) (*content.Procedure, error) {
+	adopted, err := a.revisionInForce(ctx, r, newest.Procedure)
+	if err != nil {
+		return nil, err
+	}
+	return a.content.whole(ctx, r, newest.Procedure, cmp.Or(adopted, newest.Revision))
+}
+
+// current returns the revision of a procedure that is in force: the one adopted
+// last.
 func (a *App) current(ctx context.Context, r Reader, id string) (Revision, error) {
 	revs, err := r.CurrentRevisions(ctx)
 	if err != nil {
 		return Revision{}, fmt.Errorf("list procedures: %w", err)
 	}
 	for _, rev := range revs {
-		if rev.Procedure == id {
-			return rev, nil
+		if rev.Procedure != id {
+			continue
 		}
+		adopted, err := a.revisionInForce(ctx, r, id)
+		if err != nil || adopted == "" || adopted == rev.Revision {
+			return rev, err
+		}
+		if rev, err = r.Revision(ctx, id, adopted); err != nil {
+			return Revision{}, fmt.Errorf("read revision %s %s: %w", id, adopted, err)
+		}
+		return rev, nil
 	}
 	return Revision{}, notFound("procedure")
 }

@@ -108,19 +108,23 @@ func (a *App) handInIfDue(ctx context.Context, id string) error {
 	return nil
 }
 
-// Swept says what a sweep did.
-type Swept struct{ HandedIn, Marked int }
+// Swept says what a sweep did. Settled are the tries whose hour for the confirming
+// step ended without one.
+type Swept struct{ HandedIn, Marked, Settled int }
 
-// Sweep hands in every open sitting whose time is up and marks whatever is
-// handed in and not marked. Any number of instances may sweep at once.
+// Sweep hands in every open sitting whose time is up, marks whatever is handed in
+// and not marked, and settles what was left to confirm for too long. Any number of instances may sweep at once.
 func (a *App) Sweep(ctx context.Context) (Swept, error) {
 	const batch = 100
-	var due, unmarked []string
+	var due, unmarked, unsettled []string
 	err := a.store.Read(ctx, func(r Reader) (err error) {
 		if due, err = r.Overdue(ctx, a.now(), batch); err != nil {
 			return err
 		}
-		unmarked, err = r.Unmarked(ctx, batch)
+		if unmarked, err = r.Unmarked(ctx, batch); err != nil {
+			return err
+		}
+		unsettled, err = r.Unsettled(ctx, a.now().Add(-ConfirmWithin), batch)
 		return err
 	})
 	if err != nil {
@@ -141,6 +145,15 @@ func (a *App) Sweep(ctx context.Context) (Swept, error) {
 			continue
 		}
 		done.Marked++
+	}
+	for _, id := range unsettled {
+		settled, err := a.settleIfDue(ctx, id)
+		if err != nil {
+			failed = append(failed, fmt.Errorf("settle %s: %w", id, err))
+		}
+		if settled {
+			done.Settled++
+		}
 	}
 	return done, errors.Join(failed...)
 }

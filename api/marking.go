@@ -9,6 +9,7 @@ import (
 
 	"soloright/quiz"
 	"soloright/scoring"
+	"soloright/scoring/ledger"
 )
 
 // markIfUnmarked marks a handed-in sitting by today's rules, once.
@@ -33,7 +34,11 @@ func (a *App) markIfUnmarked(ctx context.Context, id string) error {
 		if err != nil {
 			return fmt.Errorf("keep marks of %s: %w", id, err)
 		}
-		return a.attest(ctx, tx, marked(m, byProgram))
+		acts, err := a.verdictActs(ctx, tx, s, m)
+		if err != nil {
+			return err
+		}
+		return a.attestActs(ctx, tx, "", byProgram, m.At, []ledger.Entry{marked(m, byProgram)}, acts...)
 	})
 }
 

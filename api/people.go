@@ -6,6 +6,9 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"soloright/scoring/clearance"
+	"soloright/scoring/ledger"
 )
 
 // AddAccount is the command to add a person. An empty password makes an account
@@ -48,7 +51,7 @@ func (a *App) AddAccount(ctx context.Context, c Caller, cmd AddAccount) (Person,
 		if err := tx.AddPerson(ctx, p); err != nil {
 			return err
 		}
-		return a.attest(ctx, tx, accountAdded(p, w.by()))
+		return a.withActs(ctx, tx, w, []ledger.Entry{accountAdded(p, w.by())}, newAct{act: clearance.AccountAdded{Person: p.ID, Role: string(p.Role)}})
 	})
 	if errors.Is(err, ErrExists) {
 		return Person{}, &Error{Kind: Conflict, State: "taken", Message: "The sign-in name " + p.SignIn + " is taken."}
@@ -116,7 +119,7 @@ func (a *App) ChangeAccount(ctx context.Context, c Caller, cmd ChangeAccount) (P
 				return err
 			}
 		}
-		return a.attest(ctx, tx, accountChanges(old, p, now, w.by())...)
+		return a.withActs(ctx, tx, w, accountChanges(old, p, now, w.by()), accountActs(old, p)...)
 	})
 	return p, err
 }

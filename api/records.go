@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"soloright/content"
+	"soloright/scoring/clearance"
 	"soloright/scoring/ledger"
 )
 
@@ -177,4 +178,23 @@ type LedgerRow struct {
 	At      time.Time
 	Text    []byte
 	Hashes  []ledger.Hash // stored with it: ledger.HashesWith(N) of them
+}
+
+// StoredAct is one act on the record, as it is stored. Person, Procedure and
+// Subject are to find it by; Data is what counts.
+type StoredAct struct {
+	Seq       int64     // one more than the number of the ledger entry that attests it
+	At        time.Time // by the server's clock
+	By        string    // person id; empty: whoever runs the program, or the program itself
+	Kind      clearance.Kind
+	Person    string
+	Procedure string
+	Subject   string // the sitting, rebuild, appointment, revision or other person
+	Data      []byte // as clearance.Encode writes it
+}
+
+// Event is the act for the fold.
+func (s StoredAct) Event() (clearance.Event, error) {
+	act, err := clearance.Decode(s.Kind, s.Data)
+	return clearance.Event{Seq: s.Seq, At: s.At, By: s.By, Act: act}, err
 }

@@ -214,7 +214,7 @@ func (a *App) reassemble(ctx context.Context, r Reader, s Sitting, form *quiz.Fo
 		return nil, err
 	}
 	if s.Confirms == "" {
-		return quiz.Assemble(e.Bank, e.blueprint(s.Mode), h, form.Seed)
+		return quiz.Assemble(e.Bank, e.blueprint(s.Mode, form.Cut), h, form.Seed)
 	}
 	first, err := r.Sitting(ctx, s.Confirms)
 	if err != nil {

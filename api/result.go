@@ -178,6 +178,10 @@ func (a *App) OpenConfirming(ctx context.Context, c Caller, id string) (Sitting,
 	}
 	var s Sitting
 	err = a.inTx(ctx, c, Sit, func(tx Tx, w Actor) error {
+		// The hour may end just now: nobody settles the sitting meanwhile.
+		if _, err := tx.LockLedger(ctx); err != nil {
+			return err
+		}
 		first, err := sittingOf(ctx, tx, w, id)
 		if err != nil {
 			return err

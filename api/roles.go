@@ -28,14 +28,22 @@ const (
 	ImportContent Act = "import content"  // put a procedure revision in
 	VoidSitting   Act = "void a sitting"  // strike one out, with a reason
 	ReadLedger    Act = "read the ledger" // export it, prove an entry, check it
+
+	ManagePolicy     Act = "set the policy"      // and adopt revisions
+	RecordTraining   Act = "record training"     // given by oneself; a safety officer for anybody
+	ManageAssessors  Act = "appoint assessors"   // end appointments, record exceptions
+	ManageClearances Act = "decide on standings" // suspend, reinstate, withdraw
+	ReadRegister     Act = "read the register"   // of anybody; one's own standing needs no right
 )
 
 // may is the table: who may do what. Whoever runs the program (Operator) may do
 // what an administrator may, and import and void from the command line.
 var may = map[Role]map[Act]bool{
-	Technician:    {Sit: true},
-	Trainer:       {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true},
-	SafetyOfficer: {Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true},
+	Technician: {Sit: true},
+	Trainer: {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true,
+		RecordTraining: true, ReadRegister: true},
+	SafetyOfficer: {Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true,
+		ManagePolicy: true, RecordTraining: true, ManageAssessors: true, ManageClearances: true, ReadRegister: true},
 	Administrator: {ReadPeople: true, ManagePeople: true, ImportContent: true},
 }
 

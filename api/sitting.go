@@ -23,11 +23,17 @@ type OpenSitting struct {
 
 // OpenSitting assembles a form for the caller and opens a sitting on it. Where
 // the caller has an open sitting of that mode on that procedure already, that
-// one is returned; one on another build is a Conflict. A blueprint that cannot be met is a Conflict that names the
-// constraint.
+// one is returned; one on another build is a Conflict. A blueprint that cannot be
+// met is a Conflict that names the constraint; so is a qualifying sitting before
+// the policy allows the next try, which says when it may begin.
 func (a *App) OpenSitting(ctx context.Context, c Caller, cmd OpenSitting) (Sitting, error) {
 	if err := check(cmd); err != nil {
 		return Sitting{}, err
+	}
+	if cmd.Mode == Qualifying {
+		if err := a.settleTries(ctx, c, cmd.Procedure); err != nil {
+			return Sitting{}, err
+		}
 	}
 	seed, err := a.newSeed()
 	if err != nil {
@@ -108,11 +114,20 @@ func (a *App) open(ctx context.Context, tx Tx, w Actor, cmd OpenSitting, id stri
 	if err != nil {
 		return Sitting{}, err
 	}
+	if cmd.Mode == Qualifying {
+		if err := a.mayTry(ctx, tx, w.Person.ID, rev.Procedure); err != nil {
+			return Sitting{}, err
+		}
+	}
+	cut, err := a.cut(ctx, tx, rev.Procedure, e.Blueprint)
+	if err != nil {
+		return Sitting{}, err
+	}
 	h, err := history(ctx, tx, w.Person.ID, rev.Procedure, a.now())
 	if err != nil {
 		return Sitting{}, err
 	}
-	form, err := quiz.Assemble(e.Bank, e.blueprint(cmd.Mode), h, seed)
+	form, err := quiz.Assemble(e.Bank, e.blueprint(cmd.Mode, cut), h, seed)
 	if err != nil {
 		return Sitting{}, unmet(err)
 	}

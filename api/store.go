@@ -65,7 +65,22 @@ type Reader interface {
 	// their ids, after the given id: to walk through all of them.
 	SittingIDs(ctx context.Context, after string, limit int) ([]string, error)
 
+	ActReader
 	LedgerReader
+}
+
+// ActReader is what may be read of the acts on the record. Every list is in the
+// order of the record.
+type ActReader interface {
+	// Acts returns at most limit acts after the given place. Whoever sees an act sees
+	// every one before it: acts are put on the record one transaction after the other.
+	Acts(ctx context.Context, after int64, limit int) ([]StoredAct, error)
+	ActsOfPerson(ctx context.Context, person string) ([]StoredAct, error)
+	ActsOfProcedure(ctx context.Context, procedure string) ([]StoredAct, error)
+	ActsAbout(ctx context.Context, subject string) ([]StoredAct, error)
+	// Unsettled returns the ids of at most limit sittings that are noted as waiting
+	// for their final verdict and were handed in by then, oldest first.
+	Unsettled(ctx context.Context, handed time.Time, limit int) ([]string, error)
 }
 
 // LedgerReader is what may be read of the ledger, and what a check of the rows
@@ -91,7 +106,7 @@ type LedgerReader interface {
 
 // Tx is what may be written. The database itself refuses to change or delete
 // what is append-only: revisions, sittings with their forms, hand-ins, marks,
-// voids, the ledger's entries and keys.
+// voids, acts, the ledger's entries and keys.
 type Tx interface {
 	Reader
 
@@ -122,6 +137,13 @@ type Tx interface {
 	// AddMarks writes a marking, with the state of each fact.
 	AddMarks(ctx context.Context, m Marking, facts []MarkedFact) error
 	AddVoid(ctx context.Context, v Void) error // ErrExists where it is void already
+
+	// AddActs puts acts on the record, in their order. The caller holds the ledger's
+	// head; only attestActs calls it. ErrExists where a place is taken.
+	AddActs(ctx context.Context, acts []StoredAct) error
+	// AddUnsettled notes that a sitting waits for its final verdict; once is enough.
+	AddUnsettled(ctx context.Context, sitting string, handed time.Time) error
+	DropUnsettled(ctx context.Context, sitting string) error
 
 	// LockLedger reads the head so that nobody else can append before this
 	// transaction ends.

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+
+	"soloright/scoring/ledger"
 )
 
 // VoidCommand is the command to strike a sitting out.
@@ -40,6 +42,10 @@ func (a *App) VoidSitting(ctx context.Context, c Caller, cmd VoidCommand) error 
 		if err != nil {
 			return fmt.Errorf("strike out %s: %w", s.ID, err)
 		}
-		return a.attest(ctx, tx, voided(v, w.by()))
+		acts, err := a.voidActs(ctx, tx, s, cmd.Reason)
+		if err != nil {
+			return err
+		}
+		return a.withActs(ctx, tx, w, []ledger.Entry{voided(v, w.by())}, acts...)
 	})
 }

@@ -12,6 +12,8 @@ type Sit struct {
 	Reason string       // why not, in plain words
 	From   content.Date // the first day on which the next try may begin, where waiting is all that is missing
 	Left   int          // tries left before training is due
+	Failed int          // tries that count and were not passed
+	Wait   content.Date // the first day of the next try by the waiting time alone, whatever else is missing; zero: none to wait for
 }
 
 // MaySit reports whether a person may open a qualifying sitting on a procedure at
@@ -27,8 +29,11 @@ func (r *Register) MaySit(person, procedure string, instant time.Time) Sit {
 	w, a := &walk{r: r}, r.asked(instant, time.Time{})
 	w.to(p, q, a.at, a.known)
 	failed, last := w.failed()
-	s := Sit{Left: max(0, w.policy.Tries-failed)}
+	s := Sit{Failed: failed, Left: max(0, w.policy.Tries-failed)}
 	next := last + day(w.policy.WaitDays)
+	if failed > 0 && a.today < next {
+		s.Wait = next.date()
+	}
 	missing := w.missing(a)
 	switch {
 	case w.left != 0:
@@ -39,8 +44,8 @@ func (r *Register) MaySit(person, procedure string, instant time.Time) Sit {
 		s.Reason = "prerequisite " + r.procedures[missing].id + " is not cleared"
 	case s.Left == 0:
 		s.Reason = number(failed) + " " + tries(failed) + " failed; training is due before the next one"
-	case failed > 0 && a.today < next:
-		s.From = next.date()
+	case !s.Wait.IsZero():
+		s.From = s.Wait
 		s.Reason = "the next try may begin on " + s.From.String()
 	default:
 		s.May = true

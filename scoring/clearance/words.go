@@ -43,6 +43,14 @@ func (w *walk) sentence(s *Standing, v verdict) string {
 	return "not cleared: " + s.first()
 }
 
+const sittingOutstanding = "qualifying sitting outstanding"
+
+// OnTheRoad reports whether the person is not cleared yet and has a sitting that
+// carries the road.
+func (s Standing) OnTheRoad() bool {
+	return s.State == NotCleared && !contains(s.Next, sittingOutstanding)
+}
+
 // first is what comes next on the road.
 func (s *Standing) first() string {
 	if len(s.Next) == 0 {
@@ -126,7 +134,7 @@ func (w *walk) road(s *Standing, v verdict) {
 
 func (w *walk) roadTo(s *Standing, try int) {
 	if try < 0 {
-		s.Next = append(s.Next, "qualifying sitting outstanding")
+		s.Next = append(s.Next, sittingOutstanding)
 		return
 	}
 	t := &w.tries[try]

@@ -39,6 +39,8 @@ const (
 	ClearanceReinstated Kind = "clearance.reinstated"
 	ClearanceWithdrawn  Kind = "clearance.withdrawn"
 
+	ActRecorded Kind = "act.recorded" // what another record means for standings
+
 	CardIssued  Kind = "card.issued"
 	CardRevoked Kind = "card.revoked"
 

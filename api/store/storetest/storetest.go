@@ -58,6 +58,8 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"two sittings opened at once", openedAtOnce},
 		{"two markings at once", markedAtOnce},
 		{"two instances opened at once", instancesAtOnce},
+		{"acts", acts},
+		{"unsettled sittings", unsettledSittings},
 		{"ledger", ledgerKept},
 		{"ledger head that somebody changed", ledgerHeadChanged},
 		{"appends at once", appendsAtOnce},

@@ -1,0 +1,153 @@
+package api
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"soloright/content"
+	"soloright/scoring/clearance"
+)
+
+// Adoption is what adopting a revision does.
+type Adoption struct {
+	Procedure string
+	From      string             // the revision in force; empty: none
+	To        string             // the revision to adopt
+	Compared  content.Comparison // by fact; of nothing where From is empty
+	Observe   []clearance.ObserveAgain
+	Grace     content.Date         // its last day, for whoever is cleared
+	Touched   []clearance.Standing // whoever has a standing that does not carry over, as it is now
+}
+
+// adoptionPlan is an adoption with the act that makes it so.
+type adoptionPlan struct {
+	Adoption
+	act clearance.RevisionAdopted
+}
+
+// AdoptRevision is the command to put an imported revision in force.
+type AdoptRevision struct {
+	Procedure string `json:"procedure" validate:"required,max=64"`
+	Revision  string `json:"revision" validate:"required,max=64"`
+	Replaces  string `json:"replaces,omitempty" validate:"max=64"` // the revision in force when the adoption was looked at
+}
+
+// PreviewAdoption says what adopting an imported revision would do, and whom it
+// would touch, before it is done. It costs a comparison and a walk for each
+// person on the procedure.
+func (a *App) PreviewAdoption(ctx context.Context, c Caller, procedure, revision string) (Adoption, error) {
+	var plan adoptionPlan
+	err := a.read(ctx, c, ReadRegister, func(r Reader, _ Actor) (err error) {
+		plan, err = a.planStored(ctx, r, procedure, revision)
+		return err
+	})
+	return plan.Adoption, err
+}
+
+// AdoptRevision puts a revision in force from now on and returns what that does.
+// The one in force already is adopted once. One that was in force before is a
+// Conflict; so is one that replaces another than the command says.
+func (a *App) AdoptRevision(ctx context.Context, c Caller, cmd AdoptRevision) (Adoption, error) {
+	if err := check(cmd); err != nil {
+		return Adoption{}, err
+	}
+	var plan adoptionPlan
+	err := a.decide(ctx, c, ManagePolicy, func(tx Tx, _ Actor) (acts []newAct, err error) {
+		if plan, err = a.planStored(ctx, tx, cmd.Procedure, cmd.Revision); err != nil {
+			return nil, err
+		}
+		switch {
+		case plan.From == cmd.Revision:
+			return nil, nil
+		case cmd.Replaces != "" && cmd.Replaces != plan.From:
+			return nil, conflict("revision "+plan.From, fmt.Sprintf("Revision %s is in force by now, not %s. Look again at whom it touches.", plan.From, cmd.Replaces))
+		}
+		return []newAct{{act: plan.act}}, nil
+	})
+	return plan.Adoption, err
+}
+
+func (a *App) planStored(ctx context.Context, r Reader, procedure, revision string) (adoptionPlan, error) {
+	next, err := a.content.whole(ctx, r, procedure, revision)
+	if err != nil {
+		return adoptionPlan{}, err
+	}
+	return a.planAdoption(ctx, r, next)
+}
+
+// planAdoption works out the adoption of a revision that need not be kept yet.
+func (a *App) planAdoption(ctx context.Context, r Reader, next *content.Procedure) (adoptionPlan, error) {
+	plan := adoptionPlan{Adoption: Adoption{Procedure: next.ID, To: next.Revision}}
+	var before bool
+	var policy clearance.Policy
+	err := a.register.judge(ctx, r, func(f *registerCache) error {
+		plan.From, before, policy = f.inForce[next.ID], f.adopted[[2]string{next.ID, next.Revision}], f.reg.PolicyAt(next.ID, a.now())
+		return nil
+	})
+	if err != nil || plan.From == next.Revision {
+		return plan, err
+	}
+	if before {
+		return plan, conflict("adopted before", fmt.Sprintf("Revision %s was in force before and was replaced. Import the procedure under a new revision to go back to it.", next.Revision))
+	}
+	if plan.From != "" {
+		was, err := a.content.whole(ctx, r, next.ID, plan.From)
+		if err != nil {
+			return plan, err
+		}
+		plan.Compared = content.Compare(was, next)
+	}
+	plan.act = clearance.Adoption(next, plan.From, plan.Compared, policy, func(f content.Fact) string { return holdOf(next, f) })
+	plan.Observe = plan.act.Observe
+	today := a.now().In(a.zone)
+	plan.Grace = content.DateOf(today.AddDate(0, 0, policy.GraceDays))
+	return plan, a.touched(ctx, r, &plan, content.DateOf(today))
+}
+
+// touched lists whoever has a clearance or is on the way to one, where the
+// revision asks for anything to be shown, read or observed again.
+func (a *App) touched(ctx context.Context, r Reader, plan *adoptionPlan, today content.Date) error {
+	if len(plan.act.Changed)+len(plan.act.Removed)+len(plan.act.Observe) == 0 || plan.From == "" {
+		return nil
+	}
+	return a.register.judge(ctx, r, func(f *registerCache) error {
+		for s := range f.reg.OnProcedure(plan.Procedure, today, a.now()) {
+			if s.State == clearance.Cleared || s.State == clearance.Held || s.State == clearance.StateSuspended || s.OnTheRoad() {
+				plan.Touched = append(plan.Touched, s)
+			}
+		}
+		return nil
+	})
+}
+
+// holdOf is the hold point at which a fact is seen: the step that states it where
+// work stops there, else the first one after it, in the order of the file, at
+// which work stops; "" for none.
+func holdOf(p *content.Procedure, f content.Fact) string {
+	if f.Step == "" {
+		return ""
+	}
+	after := map[string]bool{f.Step: true}
+	for grown := true; grown; { // the steps need not stand in order
+		grown = false
+		for _, s := range p.Steps {
+			if !after[s.ID] && slices.ContainsFunc(s.After, func(id string) bool { return after[id] }) {
+				after[s.ID], grown = true, true
+			}
+		}
+	}
+	first := ""
+	for _, s := range p.Steps {
+		if s.Hold == nil || !after[s.ID] {
+			continue
+		}
+		if s.ID == f.Step {
+			return s.ID
+		}
+		if first == "" {
+			first = s.ID
+		}
+	}
+	return first
+}
