@@ -21,15 +21,6 @@ type newAct struct {
 	person, procedure string
 }
 
-// acted puts acts on the record: by whoever acts, at the given time.
-func (a *App) acted(ctx context.Context, tx Tx, w Actor, at time.Time, acts ...clearance.Act) error {
-	all := make([]newAct, len(acts))
-	for i, act := range acts {
-		all[i] = newAct{act: act}
-	}
-	return a.attestActs(ctx, tx, w.Person.ID, w.by(), at, nil, all...)
-}
-
 // attestActs puts acts on the record and appends their entries after the given
 // ones. Like attest it is called last: from here on everybody else who appends
 // waits for the commit. The register must not be asked after it in the same

@@ -81,6 +81,18 @@ var checkers = map[ledger.Kind]func(*recordCheck, int64, ledger.Entry) error{
 	ledger.SittingVoided:    (*recordCheck).void,
 	ledger.KeyMade:          (*recordCheck).ledgerKey,
 	ledger.KeyRotated:       (*recordCheck).ledgerKey,
+
+	ledger.ActRecorded:         (*recordCheck).act,
+	ledger.RevisionAdopted:     (*recordCheck).act,
+	ledger.ProcedureWithdrawn:  (*recordCheck).act,
+	ledger.PolicyChanged:       (*recordCheck).act,
+	ledger.TrainingGiven:       (*recordCheck).act,
+	ledger.AppointmentMade:     (*recordCheck).act,
+	ledger.AppointmentEnded:    (*recordCheck).act,
+	ledger.ExceptionRecorded:   (*recordCheck).act,
+	ledger.ClearanceSuspended:  (*recordCheck).act,
+	ledger.ClearanceReinstated: (*recordCheck).act,
+	ledger.ClearanceWithdrawn:  (*recordCheck).act,
 }
 
 // entries goes through the ledger and checks what each entry attests.

@@ -329,6 +329,7 @@ var alterations = []alteration{
 			h.do("UPDATE ledger_entries SET subject = 'other' WHERE n = 1")
 		}},
 	{name: "an entry put after the head", tables: "ledger_entries", start: true, cheap: true, want: []string{"Entry {size} was put in", "attests already"},
+		also: []string{"at least one was altered together with its hash"}, // of the block that it falls into, if any
 		do: func(h hand, in func(string) string) {
 			h.do(in("INSERT INTO ledger_entries (n, kind, subject, at, text, hashes) SELECT {size}, kind, subject, at, text, hashes FROM ledger_entries WHERE n = 1"))
 		}},

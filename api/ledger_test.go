@@ -95,8 +95,9 @@ func TestEveryActHasItsEntry(t *testing.T) {
 	change(api.ChangeAccount{Password: &word, Name: &name})
 	change(api.ChangeAccount{Left: &left})
 	change(api.ChangeAccount{Left: &back})
-	wantActs(t, s.acts(at, "by", "role"), "account.added"+by+" role=technician", "account.role-changed"+by+" role=trainer", "account.changed"+by,
-		"account.password-set"+by, "account.left"+by, "account.back"+by)
+	wantActs(t, s.acts(at, "by", "role", "act"), "account.added"+by+" role=technician", "act.recorded"+by+" act=account added",
+		"account.role-changed"+by+" role=trainer", "act.recorded"+by+" act=role set", "account.changed"+by, "account.password-set"+by,
+		"account.left"+by, "act.recorded"+by+" act=person left", "account.back"+by, "act.recorded"+by+" act=person back")
 
 	at = len(s.entries())
 	c := s.role(api.Technician)
@@ -115,10 +116,10 @@ func TestEveryActHasItsEntry(t *testing.T) {
 	if err := s.VoidSitting(t.Context(), s.role(api.SafetyOfficer), api.VoidCommand{Sitting: sit.ID, Reason: "the wrong person sat there"}); err != nil {
 		t.Fatal(err)
 	}
-	wantActs(t, s.acts(at, "by", "time-up", "verdict"),
-		"sitting.handed-in by="+s.people[api.Technician].ID+" time-up=no", "sitting.marked by=program verdict=passed",
+	wantActs(t, s.acts(at, "by", "time-up", "verdict", "act"),
+		"sitting.handed-in by="+s.people[api.Technician].ID+" time-up=no", "sitting.marked by=program verdict=passed", "act.recorded by=program act=sitting marked",
 		"sitting.handed-in by=program time-up=yes", "sitting.marked by=program verdict=failed",
-		"sitting.voided by="+s.people[api.SafetyOfficer].ID)
+		"sitting.voided by="+s.people[api.SafetyOfficer].ID, "act.recorded by="+s.people[api.SafetyOfficer].ID+" act=sitting voided")
 	for _, e := range s.entries() {
 		text, err := e.MarshalText()
 		for _, secret := range []string{"Ada", "ada.lok", "Somebody", "wrong person"} {

@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 
@@ -118,21 +117,11 @@ func (a *App) settleIfDue(ctx context.Context, id string) (done bool, err error)
 
 // settled is the verdict of a marked sitting by now, with its confirming sitting.
 func (a *App) settled(ctx context.Context, r Reader, s Sitting, m Marking) (scoring.Verdict, string, error) {
-	res := Result{Sitting: s}
-	if err := json.Unmarshal(m.Outcome, &res.Outcome); err != nil {
-		return "", "", fmt.Errorf("decode marks of %s: %w", s.ID, err)
+	v, confirm, err := a.final(ctx, r, scoring.Verdict(m.Verdict), s.ID, s.HandedIn)
+	if err != nil || confirm == nil {
+		return v, "", err
 	}
-	var err error
-	if res.HandIn, err = r.HandIn(ctx, s.ID); err != nil {
-		return "", "", fmt.Errorf("read hand-in of %s: %w", s.ID, err)
-	}
-	if err := a.addFinal(ctx, r, &res); err != nil {
-		return "", "", err
-	}
-	if res.Confirm != nil {
-		return res.Final, res.Confirm.ID, nil
-	}
-	return res.Final, "", nil
+	return v, confirm.ID, nil
 }
 
 func lastMarking(ctx context.Context, r Reader, id string) (Marking, error) {
@@ -216,7 +205,7 @@ func accountActs(old, p Person) []newAct {
 	return acts
 }
 
-// withActs appends entries and acts of one actor.
+// withActs is attestActs for who acts now.
 func (a *App) withActs(ctx context.Context, tx Tx, w Actor, entries []ledger.Entry, acts ...newAct) error {
 	return a.attestActs(ctx, tx, w.Person.ID, w.by(), a.now(), entries, acts...)
 }

@@ -1,6 +1,9 @@
 package clearance
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+)
 
 // describe puts a verdict into words.
 func (w *walk) describe(v verdict, a asked) Standing {
@@ -48,7 +51,7 @@ const sittingOutstanding = "qualifying sitting outstanding"
 // OnTheRoad reports whether the person is not cleared yet and has a sitting that
 // carries the road.
 func (s Standing) OnTheRoad() bool {
-	return s.State == NotCleared && !contains(s.Next, sittingOutstanding)
+	return s.State == NotCleared && !slices.Contains(s.Next, sittingOutstanding)
 }
 
 // first is what comes next on the road.
