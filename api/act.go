@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -142,15 +143,20 @@ func actEntry(s StoredAct, by string) ledger.Entry {
 	if !own {
 		kind = ledger.ActRecorded
 	}
-	id := "site"
-	for _, x := range []string{s.Procedure, s.Person, s.Subject} {
-		if x != "" {
-			id = x
-		}
-	}
-	return ledger.Entry{Kind: kind, ID: label(id), At: s.At, Attributes: map[string]string{
+	return ledger.Entry{Kind: kind, ID: label(entryID(s)), At: s.At, Attributes: map[string]string{
 		"by": by, "act": string(s.Kind), "data": digest(s.Data),
 		"row": rowDigest(fmt.Sprint(s.Seq), s.At, s.By, string(s.Kind), s.Person, s.Procedure, s.Subject)}}
+}
+
+// entryID is the record that an act is about: a sitting, a rebuild or an
+// appointment; else a person; else a procedure, or the site.
+func entryID(s StoredAct) string {
+	own := s.Subject
+	switch s.Kind {
+	case clearance.RevisionAdopted{}.Kind(), clearance.TrainingGiven{}.Kind(), clearance.ExceptionGranted{}.Kind():
+		own = "" // a revision, or the other person
+	}
+	return cmp.Or(own, s.Person, s.Procedure, "site")
 }
 
 // lastAct returns the last of some acts for which ok holds.

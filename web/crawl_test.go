@@ -15,6 +15,7 @@ import (
 	"soloright/api"
 	"soloright/api/edge"
 	"soloright/quiz"
+	"soloright/scoring/clearance"
 )
 
 // mostWeight is the most that a page may weigh with all that it loads, in bytes.
@@ -35,11 +36,11 @@ func newPast(t *testing.T) *past {
 	pass := p.open(p.mine, "energy-isolation", api.Qualifying)
 	p.answer(p.mine, pass, all)
 	p.post("/sittings/"+pass+"/hand-in", p.mine, nil)
-	p.failed = p.open(p.mine, "mechanical-seal", api.Qualifying)
-	p.post("/sittings/"+p.failed+"/hand-in", p.mine, nil)
 	void := p.open(p.mine, "mechanical-seal", api.Qualifying)
 	p.post("/sittings/"+void+"/hand-in", p.mine, nil)
 	p.post("/sittings/"+void+"/void", p.token[api.SafetyOfficer], url.Values{"reason": {"sat at the <wrong> bench"}})
+	p.failed = p.open(p.mine, "mechanical-seal", api.Qualifying)
+	p.post("/sittings/"+p.failed+"/hand-in", p.mine, nil)
 	p.confirm = p.open(p.mine, "flanged-joint", api.Qualifying)
 	p.missOne(p.confirm)
 	p.post("/sittings/"+p.confirm+"/hand-in", p.mine, nil)
@@ -81,6 +82,11 @@ func (p *past) missOne(id string) {
 
 // crowd adds a crew that fills more than one page of results.
 func (p *past) crowd() {
+	policy := clearance.DefaultPolicy()
+	policy.Tries, policy.WaitDays = 20, 0
+	if _, err := p.app.SetPolicy(p.t.Context(), api.Operator(), api.SetPolicy{Procedure: "energy-isolation", Policy: policy}); err != nil {
+		p.t.Fatal(err)
+	}
 	for i := range 6 {
 		_, token := p.add(fmt.Sprintf("crew-%d", i), api.Technician)
 		for range 10 {
