@@ -74,15 +74,16 @@ type assembler struct {
 	wants         []want   // in the order in which they are served
 	worst         *Unmet
 
-	items   []chosen
-	used    map[int]int // leads on the form
-	topics  []int
-	models  map[string]int
-	keyed   map[content.FactID]int // how many items test it
-	shown   map[content.FactID]int // how many items show it
-	seconds int
-	risky   risky
-	queues  []*queue
+	items     []chosen
+	used      map[int]int // leads on the form
+	topics    []int
+	models    map[string]int
+	onDrawing bool                   // a fact that always appears is being served
+	keyed     map[content.FactID]int // how many items test it
+	shown     map[content.FactID]int // how many items show it
+	seconds   int
+	risky     risky
+	queues    []*queue
 }
 
 type bounds struct{ min, max int }

@@ -169,12 +169,24 @@ func (a *assembler) tryLead(at int, t tier) (outcome, error) {
 	return res, nil
 }
 
-// inTurn orders families by how often their model stands on the form.
+// inTurn orders families by how often their model stands on the form; for a fact
+// that always appears those answered on a drawing come first.
 func (a *assembler) inTurn(fs []Family) []Family {
 	out := slices.Clone(fs)
 	a.rnd.Shuffle(len(out), func(i, j int) { out[i], out[j] = out[j], out[i] })
 	slices.SortStableFunc(out, func(x, y Family) int { return a.models[x.Model.Name()] - a.models[y.Model.Name()] })
+	if a.onDrawing {
+		slices.SortStableFunc(out, func(x, y Family) int { return drawn(y) - drawn(x) })
+	}
 	return out
+}
+
+// drawn is 1 for a family whose items are answered on a drawing, else 0.
+func drawn(f Family) int {
+	if m, ok := f.Model.(OnDrawing); ok && m.OnDrawing() {
+		return 1
+	}
+	return 0
 }
 
 // gives reports whether the item gives away a key of the form, or the form a

@@ -47,6 +47,10 @@ type Model interface {
 	Write(src *Source, lead content.Fact, rnd *rand.Rand) (Item, error)
 }
 
+// OnDrawing is what a model may also be: one whose items are answered on a
+// drawing. Facts that always appear are asked so first, while it is fresh.
+type OnDrawing interface{ OnDrawing() bool }
+
 // MaxCount is the largest count that a model reports.
 const MaxCount = 1 << 20
 

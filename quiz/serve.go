@@ -43,7 +43,7 @@ func (a *assembler) alwaysOf(topic int) error {
 		if w.soft || !leads || a.bank.leads[at].topic != topic {
 			continue
 		}
-		if _, err := a.lead(at); err != nil {
+		if _, err := a.leadAlways(at); err != nil {
 			return err
 		}
 	}
@@ -53,7 +53,7 @@ func (a *assembler) alwaysOf(topic int) error {
 // serveFact sees that a fact appears that always does.
 func (a *assembler) serveFact(f content.FactID) error {
 	if at, leads := a.bank.byFact[f]; leads {
-		ok, err := a.lead(at)
+		ok, err := a.leadAlways(at)
 		if err != nil || ok {
 			return err
 		}
@@ -79,6 +79,14 @@ func (a *assembler) lead(at int) (bool, error) {
 		}
 	}
 	return false, nil
+}
+
+// leadAlways is lead for a fact that always appears: answered on a drawing if it
+// can be, which is nearest to the work itself.
+func (a *assembler) leadAlways(at int) (bool, error) {
+	a.onDrawing = true
+	defer func() { a.onDrawing = false }()
+	return a.lead(at)
 }
 
 // list sees that some item tests the fact: it looks among the items that lead

@@ -45,7 +45,7 @@ func sitInBrowser(t *testing.T, c store.Config, args ...string) {
 	rec := readRecord(t, c)
 	form := rec.form(id)
 	b.screens("sheet-list")
-	seen := map[quiz.Kind]bool{}
+	seen, facing := map[quiz.Kind]bool{}, false
 	half := len(form.Items) / 2
 	for i, it := range form.Items {
 		if i == half {
@@ -57,10 +57,14 @@ func sitInBrowser(t *testing.T, c store.Config, args ...string) {
 			b.checkKept(rec, id, form, half)
 		}
 		b.answer(it)
+		facing = facing || it.Figure != nil && it.Figure.Facing != nil
 		if name := figureName(it); !seen[it.Interaction.Kind] || name != "" {
 			seen[it.Interaction.Kind] = true
 			b.screens("sheet-" + string(it.Interaction.Kind) + name)
 		}
+	}
+	if !seen[quiz.Sequence] || !facing {
+		t.Error("no drawn fasteners or no drawn seal were clicked")
 	}
 	b.press(`button[value="next"]`) // the last sheet leads to the review
 	b.screens("review")

@@ -12,7 +12,7 @@ import (
 // Some layers may be left out, so that there are fresh items; the two of the lead
 // fact are always shown. Layers that look alike are shown all or not at all, and
 // are interchangeable.
-var buildTheStack = &model{name: "build-the-stack", version: 1, kinds: []content.FactKind{content.KindLayer}, plan: planStack}
+var buildTheStack = &model{onDrawing: true, name: "build-the-stack", version: 1, kinds: []content.FactKind{content.KindLayer}, plan: planStack}
 
 // The bounds of a stack to be built.
 const (

@@ -53,11 +53,15 @@ type model struct {
 	// tests only what is done with it. Such an item says that it shows its lead, which
 	// keeps another item on the same fact off the sheet. nil: none does.
 	states func(it *quiz.Item) bool
+
+	onDrawing bool // its items are answered on a drawing, see [quiz.OnDrawing]
 }
 
 func (m *model) Name() string { return m.name }
 
 func (m *model) Version() int { return m.version }
+
+func (m *model) OnDrawing() bool { return m.onDrawing }
 
 type planKey struct {
 	model string

@@ -13,7 +13,7 @@ import (
 // whole figure is mirrored. Every part has a dab of marking paint on one face:
 // those whose two sides look alike could not be drawn both ways without it, and
 // if only they had it, it would tell which parts may go in either way.
-var pickTheFacing = &model{name: "pick-the-facing", version: 1, kinds: []content.FactKind{content.KindFacing}, plan: planFacing}
+var pickTheFacing = &model{onDrawing: true, name: "pick-the-facing", version: 1, kinds: []content.FactKind{content.KindFacing}, plan: planFacing}
 
 // The two fixed options.
 const (

@@ -14,7 +14,7 @@ import (
 // tightenTheJoint asks for the order of one pass on the drawing of the joint, judged by
 // the crossing rule or the pinned table ([bolting.Judge]). The letters beside the
 // fasteners run clockwise from a random one, so they say nothing of the order.
-var tightenTheJoint = &model{name: "tighten-the-joint", version: 1, kinds: []content.FactKind{content.KindSequence}, plan: drawn(planTightening)}
+var tightenTheJoint = &model{onDrawing: true, name: "tighten-the-joint", version: 1, kinds: []content.FactKind{content.KindSequence}, plan: drawn(planTightening)}
 
 // examplesKept is how many right sequences are worked out for one joint.
 const examplesKept = 8
