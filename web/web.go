@@ -53,44 +53,63 @@ func New(o Options) (*Face, error) {
 	return f, nil
 }
 
+// router registers pages and what they post.
+type router struct {
+	get, post func(path string, do edge.Handler)
+}
+
 // Register adds the pages' routes to the engine. What may be got may also be
 // asked for without its body (HEAD; RFC 9110, 9.3.2).
 func (f *Face) Register(e *gin.Engine) {
 	h := edge.Adapt(f.log, f.Fail)
-	get := func(path string, do edge.Handler) {
-		e.GET(path, h(do))
-		e.HEAD(path, h(do))
+	r := router{
+		get: func(path string, do edge.Handler) {
+			e.GET(path, h(do))
+			e.HEAD(path, h(do))
+		},
+		post: func(path string, do edge.Handler) { e.POST(path, h(withForm(do))) },
 	}
-	post := func(path string, do edge.Handler) { e.POST(path, h(withForm(do))) }
-	get("/static/*file", f.staticFile)
-	get("/sign-in", f.signInPage)
-	post("/sign-in", f.signIn)
-	post("/sign-out", f.signOut)
-	get("/", f.bench)
-	get("/account", f.account)
-	post("/account/sign-out-everywhere", f.signOutEverywhere)
-	get("/procedures/:procedure", f.procedure)
-	get("/procedures/:procedure/items", f.items)
-	post("/sittings", f.openSitting)
-	get("/sittings/:sitting", f.sheetList)
-	get("/sittings/:sitting/sheets/:sheet", f.sheet)
-	post("/sittings/:sitting/sheets/:sheet", f.saveSheet)
-	post("/sittings/:sitting/sheets/:sheet/explanation", f.explain)
-	get("/sittings/:sitting/review", f.review)
-	post("/sittings/:sitting/hand-in", f.handIn)
-	get("/sittings/:sitting/result", f.result)
-	get("/sittings/:sitting/result/sheets/:sheet", f.reviewed)
-	post("/sittings/:sitting/confirmation", f.confirm)
-	post("/sittings/:sitting/void", f.void)
-	get("/results", f.results)
-	get("/record", f.record)
-	get("/record/checkpoint", f.recordCheckpoint)
-	get("/record/keys", f.recordKeys)
-	get("/record/export", f.recordExport)
-	get("/people", f.people)
-	post("/people", f.addPerson)
-	get("/people/:person", f.person)
-	post("/people/:person", f.changePerson)
+	r.get("/static/*file", f.staticFile)
+	f.accountRoutes(r)
+	f.sittingRoutes(r)
+	f.recordRoutes(r)
+}
+
+func (f *Face) accountRoutes(r router) {
+	r.get("/sign-in", f.signInPage)
+	r.post("/sign-in", f.signIn)
+	r.post("/sign-out", f.signOut)
+	r.get("/account", f.account)
+	r.post("/account/sign-out-everywhere", f.signOutEverywhere)
+	r.get("/people", f.people)
+	r.post("/people", f.addPerson)
+	r.get("/people/:person", f.person)
+	r.post("/people/:person", f.changePerson)
+}
+
+func (f *Face) sittingRoutes(r router) {
+	r.get("/", f.bench)
+	r.get("/procedures/:procedure", f.procedure)
+	r.get("/procedures/:procedure/items", f.items)
+	r.post("/sittings", f.openSitting)
+	r.get("/sittings/:sitting", f.sheetList)
+	r.get("/sittings/:sitting/sheets/:sheet", f.sheet)
+	r.post("/sittings/:sitting/sheets/:sheet", f.saveSheet)
+	r.post("/sittings/:sitting/sheets/:sheet/explanation", f.explain)
+	r.get("/sittings/:sitting/review", f.review)
+	r.post("/sittings/:sitting/hand-in", f.handIn)
+	r.get("/sittings/:sitting/result", f.result)
+	r.get("/sittings/:sitting/result/sheets/:sheet", f.reviewed)
+	r.post("/sittings/:sitting/confirmation", f.confirm)
+	r.post("/sittings/:sitting/void", f.void)
+	r.get("/results", f.results)
+}
+
+func (f *Face) recordRoutes(r router) {
+	r.get("/record", f.record)
+	r.get("/record/checkpoint", f.recordCheckpoint)
+	r.get("/record/keys", f.recordKeys)
+	r.get("/record/export", f.recordExport)
 }
 
 // withForm reads the posted form before the handler does: gin's PostForm gives
@@ -132,6 +151,8 @@ type Page struct {
 	Title   string
 	Person  *api.Person // nil: not signed in
 	Here    string      // which entry of the head stands out
+	Styles  []string    // style sheets of its own, below static, without .css
+	Scripts []string    // scripts of its own, below static, without .js
 	Stamp   string
 	Request string
 	Face    *Face

@@ -3,6 +3,7 @@ package v1
 import (
 	_ "embed"
 	"net/http"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -36,18 +37,27 @@ const (
 	badField = http.StatusUnprocessableEntity
 )
 
-var routes = []route{
-	{method: "GET", path: "/openapi.json", id: "openAPI", summary: "This document", open: true, fixed: true, status: 200, do: (*face).openAPI},
+// routes are all of them; each subject has a list of its own.
+var routes = slices.Concat(documentRoutes, sessionRoutes, procedureRoutes, sittingRoutes, peopleRoutes)
 
+var documentRoutes = []route{
+	{method: "GET", path: "/openapi.json", id: "openAPI", summary: "This document", open: true, fixed: true, status: 200, do: (*face).openAPI},
+}
+
+var sessionRoutes = []route{
 	{method: "POST", path: "/session", id: "signIn", summary: "Sign in; the token goes into Authorization: Bearer", open: true, body: api.SignIn{}, status: 201, result: Session{}, errors: []int{badField}, do: (*face).signIn},
 	{method: "DELETE", path: "/session", id: "signOut", summary: "Sign out", open: true, status: 204, do: (*face).signOut},
 	{method: "GET", path: "/me", id: "me", summary: "Your account and sessions", status: 200, result: Me{}, do: (*face).me},
+}
 
+var procedureRoutes = []route{
 	{method: "GET", path: "/procedures", id: "procedures", summary: "The current revision of every procedure", status: 200, result: Procedures{}, do: (*face).procedures},
 	{method: "POST", path: "/procedures", id: "importProcedure", summary: "Put a procedure revision, a YAML file, into the record", text: true, status: 201, also: 200, result: Imported{}, errors: []int{no, state, badField}, do: (*face).importProcedure},
 	{method: "GET", path: "/procedures/:procedure", id: "procedure", summary: "A procedure with its steps and facts", query: []parameter{{"revision", "the revision; by default the current one"}}, status: 200, result: Procedure{}, errors: []int{none}, do: (*face).procedure},
 	{method: "GET", path: "/procedures/:procedure/items", id: "items", summary: "Every fact with sample items and their keys, for trainers", query: []parameter{{"revision", "the revision; by default the current one"}, {"build", "the build"}, {"seed", "hex digits that choose the samples"}}, status: 200, result: Preview{}, errors: []int{no, none, badField}, do: (*face).items},
+}
 
+var sittingRoutes = []route{
 	{method: "GET", path: "/sittings", id: "sittings", summary: "Your sittings, newest first; with person=ID or person=all others' too, for who may", query: []parameter{{"person", "a person's id, or all"}, {"procedure", "a procedure's id"}, {"state", "open, handed in, marked or void"}}, status: 200, result: Sittings{}, errors: []int{no, badField}, do: (*face).sittings},
 	{method: "POST", path: "/sittings", id: "openSitting", summary: "Open a sitting, or go on with the one that is open", body: api.OpenSitting{}, status: 201, result: Sitting{}, errors: []int{no, none, state, badField}, do: (*face).openSitting},
 	{method: "GET", path: "/sittings/:sitting", id: "sitting", summary: "A sitting with its sheet list", status: 200, result: SittingView{}, errors: []int{no, none}, do: (*face).sitting},
@@ -58,7 +68,9 @@ var routes = []route{
 	{method: "GET", path: "/sittings/:sitting/result", id: "result", summary: "The result of a marked sitting", status: 200, result: Result{}, errors: []int{none, state}, do: (*face).result},
 	{method: "POST", path: "/sittings/:sitting/confirmation", id: "confirm", summary: "Begin the confirming step", status: 201, result: Sitting{}, errors: []int{no, none, state}, do: (*face).confirm},
 	{method: "POST", path: "/sittings/:sitting/void", id: "void", summary: "Strike a sitting out, with a reason", body: api.VoidCommand{}, status: 204, errors: []int{no, none, state, badField}, do: (*face).void},
+}
 
+var peopleRoutes = []route{
 	{method: "GET", path: "/people", id: "people", summary: "Everybody, by name", status: 200, result: People{}, errors: []int{no}, do: (*face).people},
 	{method: "POST", path: "/people", id: "addPerson", summary: "Add an account", body: api.AddAccount{}, status: 201, result: Person{}, errors: []int{no, state, badField}, do: (*face).addPerson},
 	{method: "PATCH", path: "/people/:person", id: "changePerson", summary: "Change an account; a new password or role ends the person's sessions", body: api.ChangeAccount{}, status: 200, result: Person{}, errors: []int{no, none, badField}, do: (*face).changePerson},
