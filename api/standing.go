@@ -71,34 +71,6 @@ func (a *App) Register(ctx context.Context, c Caller, q RegisterQuery) ([]cleara
 	return out, err
 }
 
-// Lapsing returns whoever is cleared today and will not be within so many days as
-// the record stands, soonest first.
-func (a *App) Lapsing(ctx context.Context, c Caller, days int) ([]clearance.Standing, error) {
-	if days < 0 || days > 3650 {
-		return nil, invalid("days", "The days must be from 0 to 3650.")
-	}
-	var out []clearance.Standing
-	err := a.read(ctx, c, ReadRegister, func(r Reader, _ Actor) error {
-		return a.register.judge(ctx, r, func(f *registerCache) error {
-			out = f.reg.Lapsing(a.today(), days, time.Time{})
-			return nil
-		})
-	})
-	return out, err
-}
-
-// OnlyOnes returns whoever is the only one cleared on a procedure today.
-func (a *App) OnlyOnes(ctx context.Context, c Caller) ([]clearance.Standing, error) {
-	var out []clearance.Standing
-	err := a.read(ctx, c, ReadRegister, func(r Reader, _ Actor) error {
-		return a.register.judge(ctx, r, func(f *registerCache) error {
-			out = f.reg.Only(a.today(), time.Time{})
-			return nil
-		})
-	})
-	return out, err
-}
-
 // WhoCouldSign returns the ids of everybody who could assess a technician on a
 // procedure's revision now; an empty revision is the one in force. A technician
 // may ask for himself or herself.

@@ -19,7 +19,7 @@ import (
 func (s *site) samples(sitting string) map[string]call {
 	sheet := "/sittings/" + sitting + "/sheets/1"
 	yaml := map[string]string{"Content-Type": "application/yaml"}
-	return map[string]call{
+	all := map[string]call{
 		"openAPI":         {path: "/openapi.json"},
 		"signIn":          {path: "/session", body: api.SignIn{SignIn: "the-tech", Password: password}},
 		"signOut":         {path: "/session", as: s.token[api.Technician]},
@@ -42,6 +42,8 @@ func (s *site) samples(sitting string) map[string]call {
 		"addPerson":       {path: "/people", body: api.AddAccount{SignIn: "nobody", Name: "Nobody", Role: api.Technician}},
 		"changePerson":    {path: "/people/" + s.person[api.Trainer].ID, body: api.ChangeAccount{}},
 	}
+	maps.Copy(all, s.registerSamples())
+	return all
 }
 
 // mayNot is a role that each operation is refused to.

@@ -44,6 +44,34 @@ func (r *Register) OnProcedure(procedure string, d content.Date, known time.Time
 	}
 }
 
+// Part returns lines from one on, counted from 0, of the register at the end of a
+// day, in the order of the people given and then by procedure; an empty procedure
+// is any, a negative limit all. The second result is how many lines there are. A
+// walk is taken for the lines returned only.
+func (r *Register) Part(people []string, procedure string, d content.Date, known time.Time, from, limit int) ([]Standing, int) {
+	a := r.asked(time.UnixMicro(calendar(d).ends(r.zone)), known)
+	l := newLister(r, a)
+	only, named := r.numberQ[procedure]
+	var out []Standing
+	n := 0
+	for _, id := range people {
+		i, there := r.number[id]
+		if !there || procedure != "" && !named {
+			continue
+		}
+		for _, x := range l.of(r.people[i]) {
+			if procedure != "" && x.procedure != only {
+				continue
+			}
+			if n >= from && (limit < 0 || n < from+limit) {
+				out = append(out, l.standing(x))
+			}
+			n++
+		}
+	}
+	return out, n
+}
+
 // Lapsing returns, of the register on a day, whoever is cleared then and will not
 // be days later as the record stands, because a clearance or a grace runs out:
 // soonest first.
@@ -51,16 +79,16 @@ func (r *Register) Lapsing(d content.Date, days int, known time.Time) []Standing
 	var out []Standing
 	last := (calendar(d) + day(days)).date()
 	for s := range r.On(d, known) {
-		if s.Cleared && s.last().Before(last) {
+		if s.Cleared && s.Last().Before(last) {
 			out = append(out, s)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Standing) int { return a.last().Time().Compare(b.last().Time()) })
+	slices.SortStableFunc(out, func(a, b Standing) int { return a.Last().Time().Compare(b.Last().Time()) })
 	return out
 }
 
-// last is the last day on which somebody cleared is cleared as the record stands.
-func (s Standing) last() content.Date {
+// Last is the last day on which somebody cleared is cleared as the record stands.
+func (s Standing) Last() content.Date {
 	if !s.Due.IsZero() && s.Due.Before(s.Until) {
 		return s.Due
 	}

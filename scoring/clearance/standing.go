@@ -36,6 +36,8 @@ type Standing struct {
 	Observe   []ObserveAgain   `json:"observe,omitempty"`   // hold points to be observed again
 	Reason    string           `json:"reason"`              // one plain sentence, without a full stop
 	Next      []string         `json:"next,omitempty"`      // what is missing, in the order of the road
+	Tasks     []Task           `json:"tasks,omitempty"`     // the same, each by its kind
+	Missing   string           `json:"missing,omitempty"`   // a prerequisite that is not cleared
 	ChangedAt time.Time        `json:"changed_at,omitzero"` // last change on the day of the instant, if any
 }
 

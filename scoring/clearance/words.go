@@ -46,12 +46,10 @@ func (w *walk) sentence(s *Standing, v verdict) string {
 	return "not cleared: " + s.first()
 }
 
-const sittingOutstanding = "qualifying sitting outstanding"
-
 // OnTheRoad reports whether the person is not cleared yet and has a sitting that
 // carries the road.
 func (s Standing) OnTheRoad() bool {
-	return s.State == NotCleared && !slices.Contains(s.Next, sittingOutstanding)
+	return s.State == NotCleared && !slices.Contains(s.Tasks, TaskSitting)
 }
 
 // first is what comes next on the road.
@@ -103,17 +101,16 @@ func (d delta) task() string {
 }
 
 // tasks lists all that is missing.
-func (d delta) tasks() (out []string) {
+func (d delta) tasks(s *Standing) {
 	if len(d.changed) > 0 {
-		out = append(out, "delta sitting on "+count(len(d.changed), "changed fact")+" outstanding")
+		s.todo(TaskDelta, "delta sitting on "+count(len(d.changed), "changed fact")+" outstanding")
 	}
 	if len(d.removed) > 0 {
-		out = append(out, count(len(d.removed), "removed fact")+" to be read and signed for")
+		s.todo(TaskRead, count(len(d.removed), "removed fact")+" to be read and signed for")
 	}
 	if len(d.observe) > 0 {
-		out = append(out, count(len(d.observe), "hold point")+" to be observed again and signed")
+		s.todo(TaskObserveAgain, count(len(d.observe), "hold point")+" to be observed again and signed")
 	}
-	return out
 }
 
 // road fills in what is missing, in the order of the road.
@@ -123,13 +120,14 @@ func (w *walk) road(s *Standing, v verdict) {
 		return
 	}
 	if v.missing >= 0 {
-		s.Next = append(s.Next, "prerequisite "+w.r.procedures[v.missing].id+" outstanding")
+		s.Missing = w.r.procedures[v.missing].id
+		s.todo(TaskPrerequisite, "prerequisite "+s.Missing+" outstanding")
 	}
 	switch {
 	case v.state == StateSuspended:
-		s.Next = append(s.Next, "reinstatement by a safety officer")
+		s.todo(TaskReinstate, "reinstatement by a safety officer")
 	case v.state == Held:
-		s.Next = append(s.Next, v.delta.tasks()...)
+		v.delta.tasks(s)
 	default:
 		w.roadTo(s, w.under())
 	}
@@ -137,14 +135,14 @@ func (w *walk) road(s *Standing, v verdict) {
 
 func (w *walk) roadTo(s *Standing, try int) {
 	if try < 0 {
-		s.Next = append(s.Next, sittingOutstanding)
+		s.todo(TaskSitting, "qualifying sitting outstanding")
 		return
 	}
 	t := &w.tries[try]
 	if t.on < w.current {
 		d := w.delta(t)
 		s.Changed, s.Removed, s.Observe = d.changed, d.removed, d.observe
-		s.Next = append(s.Next, d.tasks()...)
+		d.tasks(s)
 	}
 	w.signatures(s, int32(try))
 }
@@ -163,16 +161,16 @@ func (w *walk) signatures(s *Standing, try int32) {
 	}
 	waiting = min(waiting, w.policy.Rebuilds-done)
 	if n := w.policy.Rebuilds - done - waiting; n > 0 {
-		s.Next = append(s.Next, number(n)+" observed "+plural(n, "rebuild")+" outstanding")
+		s.todo(TaskRebuild, number(n)+" observed "+plural(n, "rebuild")+" outstanding")
 	}
 	if waiting > performed {
-		s.Next = append(s.Next, "technician’s signature outstanding")
+		s.todo(TaskPerformed, "technician’s signature outstanding")
 	}
 	if waiting > 0 {
-		s.Next = append(s.Next, "assessor’s signature outstanding")
+		s.todo(TaskObserved, "assessor’s signature outstanding")
 	}
 	if w.policy.Officer && !w.tries[try].approved {
-		s.Next = append(s.Next, "safety officer’s signature outstanding")
+		s.todo(TaskApproved, "safety officer’s signature outstanding")
 	}
 }
 

@@ -1,0 +1,81 @@
+package api
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"soloright/scoring/clearance"
+)
+
+// names are what the ids of the record stand for: the record itself holds none.
+type names struct {
+	people map[string]Person
+	order  []string          // ids of everybody, by name
+	titles map[string]string // of procedures, as imported last
+}
+
+func readNames(ctx context.Context, r Reader) (names, error) {
+	n := names{people: map[string]Person{}, titles: map[string]string{}}
+	people, err := r.People(ctx)
+	if err != nil {
+		return n, fmt.Errorf("read names: %w", err)
+	}
+	for _, p := range people {
+		n.people[p.ID] = p
+		n.order = append(n.order, p.ID)
+	}
+	revisions, err := r.CurrentRevisions(ctx)
+	if err != nil {
+		return n, fmt.Errorf("read titles: %w", err)
+	}
+	for _, rev := range revisions {
+		n.titles[rev.Procedure] = rev.Title
+	}
+	return n, nil
+}
+
+// person is the printed name of a person; whoever runs the program has none.
+func (n names) person(id string) string {
+	if id == "" {
+		return "the program"
+	}
+	if p, ok := n.people[id]; ok {
+		return p.Name
+	}
+	return "somebody unknown"
+}
+
+// title is the title of a procedure; one that was never imported has its id only.
+func (n names) title(id string) string {
+	if t := n.titles[id]; t != "" {
+		return t
+	}
+	return id
+}
+
+func (n names) line(s clearance.Standing) RegisterLine {
+	l := RegisterLine{Standing: s, Name: n.person(s.Person), Crew: n.people[s.Person].Crew, Title: n.title(s.Procedure)}
+	if s.Missing == "" {
+		return l
+	}
+	l.Reason = n.titled(s.Reason, s.Missing)
+	l.Next = make([]string, len(s.Next))
+	for i, text := range s.Next {
+		l.Next[i] = n.titled(text, s.Missing)
+	}
+	return l
+}
+
+// titled writes the title of a prerequisite for its id.
+func (n names) titled(text, procedure string) string {
+	return strings.Replace(text, "prerequisite "+procedure+" ", "prerequisite “"+n.title(procedure)+"” ", 1)
+}
+
+func (n names) lines(all []clearance.Standing) []RegisterLine {
+	out := make([]RegisterLine, len(all))
+	for i, s := range all {
+		out[i] = n.line(s)
+	}
+	return out
+}
