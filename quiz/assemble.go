@@ -175,7 +175,7 @@ func (a *assembler) form(seed Seed, cut content.Cut, minutes int) *Form {
 	order := a.rnd.Perm(len(a.items))
 	slices.SortStableFunc(order, func(i, j int) int { return a.bank.leads[a.items[i].at].topic - a.bank.leads[a.items[j].at].topic })
 	p := a.bank.source.Procedure
-	f := &Form{Procedure: p.ID, Revision: p.Revision, Build: a.bank.source.Build, Assembler: AssemblerVersion, Seed: seed, Cut: cut, Minutes: minutes}
+	f := &Form{Procedure: p.ID, Revision: p.Revision, Build: a.bank.source.Build, Assembler: AssemblerVersion, Seed: seed, Cut: cut, Minutes: minutes, Without: a.bank.without}
 	f.Items = make([]Item, len(order))
 	for n, i := range order {
 		f.Items[n] = a.items[i].Item

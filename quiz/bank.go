@@ -32,6 +32,8 @@ type Bank struct {
 	bySubject map[string][]int // leads by the element that they are about
 	isolation []int            // leads on isolation and the return to service
 	unwritten []Unwritten
+	without   []Withdrawn     // what nothing is written of, see Without
+	barred    map[string]bool // items among it, by id
 }
 
 // lead is a fact that items can lead with, and its families.
@@ -44,17 +46,21 @@ type lead struct {
 // NewBank asks every model how much it can write on every fact. The cost is one
 // Count for each pair; no item is written.
 func NewBank(src *Source, models []Model) *Bank {
-	b := &Bank{
+	b := emptyBank(src)
+	for _, f := range src.Index.Facts() {
+		b.add(f, models)
+	}
+	return b
+}
+
+func emptyBank(src *Source) *Bank {
+	return &Bank{
 		source:    src,
 		byFact:    map[content.FactID]int{},
 		byTopic:   make([][]int, len(content.Topics)),
 		plain:     make([]int, len(content.Topics)),
 		bySubject: map[string][]int{},
 	}
-	for _, f := range src.Index.Facts() {
-		b.add(f, models)
-	}
-	return b
 }
 
 func (b *Bank) add(f content.Fact, models []Model) {
@@ -69,6 +75,12 @@ func (b *Bank) add(f content.Fact, models []Model) {
 			reasons = append(reasons, why)
 		}
 	}
+	b.put(l, reasons)
+}
+
+// put takes a lead in; one without families is a fact that nothing is written on.
+func (b *Bank) put(l lead, reasons []string) {
+	f := l.fact
 	if len(l.families) == 0 {
 		b.unwritten = append(b.unwritten, Unwritten{Fact: f, Why: reasons})
 		return

@@ -39,6 +39,9 @@ type Form struct {
 	Cut       content.Cut `json:"cut"` // the cut it was set with
 	Minutes   int         `json:"minutes"`
 	Items     []Item      `json:"items"`
+	// Without says what was withdrawn when the form was set: whoever sets it again
+	// does so from [Bank.Without] of it.
+	Without []Withdrawn `json:"without,omitempty"`
 }
 
 // History is what a person has met before, newest last. Assembly prefers what

@@ -13,15 +13,19 @@ const triesPerItem, mostTries = 32, 2048
 
 // write writes an item of the family, one that the person has not met where one
 // can be found. It stops looking when it has seen as many distinct items as the
-// family has.
+// family has. What is withdrawn is no item: where nothing else is left, it has no
+// id and fits nowhere.
 func (a *assembler) write(fact content.Fact, f Family) (it Item, fresh bool, err error) {
 	var seen map[string]bool
 	for range min(mostTries, triesPerItem*f.Count) {
-		it, err = f.Model.Write(a.bank.source, fact, a.rnd)
+		next, err := f.Model.Write(a.bank.source, fact, a.rnd)
 		if err != nil {
 			return Item{}, false, fmt.Errorf("write %s on %s: %w", f.Model.Name(), fact.ID, err)
 		}
-		if !a.metItems[it.ID] {
+		if a.bank.barred[next.ID] {
+			continue
+		}
+		if it = next; !a.metItems[it.ID] {
 			return it, true, nil
 		}
 		if seen == nil {

@@ -52,7 +52,7 @@ func (r risky) plus(o risky, times int) risky {
 // fits reports whether the item may stand on the form as it is: it gives nothing
 // away and nothing gives it away, and the risky ones stay within their bounds.
 func (a *assembler) fits(it Item) bool {
-	return !a.gives(it) && within(a.risky.isolation, riskOf(it).isolation, a.most.isolation) &&
+	return it.ID != "" && !a.gives(it) && within(a.risky.isolation, riskOf(it).isolation, a.most.isolation) &&
 		within(a.risky.critical, riskOf(it).critical, a.most.critical)
 }
 
