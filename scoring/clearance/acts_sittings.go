@@ -71,12 +71,24 @@ type RemovedRead struct {
 	Digest    string           `json:"digest"` // SHA-256 of what was shown, hex
 }
 
+// ChangedRead: the person read and signed facts that were added or changed and
+// that no question asks him or her: no model writes on them, or they hold for
+// another build than the person sat on. They need not be shown in a delta sitting.
+type ChangedRead struct {
+	Person    string           `json:"person"`
+	Procedure string           `json:"procedure"`
+	Revision  string           `json:"revision"` // that states them
+	Facts     []content.FactID `json:"facts"`
+	Digest    string           `json:"digest"` // SHA-256 of what was shown, hex
+}
+
 // The kinds.
 func (SittingMarked) Kind() Kind   { return "sitting marked" }
 func (SittingRemarked) Kind() Kind { return "sitting re-marked" }
 func (SittingVoided) Kind() Kind   { return "sitting voided" }
 func (DeltaMarked) Kind() Kind     { return "delta sitting marked" }
 func (RemovedRead) Kind() Kind     { return "removed facts read" }
+func (ChangedRead) Kind() Kind     { return "changed facts read" }
 
 func (a SittingMarked) check() error {
 	if err := a.Verdict.check(); err != nil {
@@ -110,11 +122,19 @@ func (a DeltaMarked) check() error {
 }
 
 func (a RemovedRead) check() error {
-	if len(a.Facts) == 0 {
+	return checkRead(a.Person, a.Procedure, a.Revision, a.Facts, a.Digest)
+}
+
+func (a ChangedRead) check() error {
+	return checkRead(a.Person, a.Procedure, a.Revision, a.Facts, a.Digest)
+}
+
+func checkRead(person, procedure, revision string, facts []content.FactID, digest string) error {
+	if len(facts) == 0 {
 		return errors.New("no fact is named")
 	}
-	if _, err := parseDigest(a.Digest); err != nil {
+	if _, err := parseDigest(digest); err != nil {
 		return err
 	}
-	return required("the person", a.Person, "the procedure", a.Procedure, "the revision", a.Revision)
+	return required("the person", person, "the procedure", procedure, "the revision", revision)
 }

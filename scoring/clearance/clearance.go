@@ -31,6 +31,8 @@
 // changes and removes no fact carries it over. Otherwise it stands on the old
 // revision until a delta sitting on the changed facts is passed, the removed ones
 // are read and signed for, and the hold points to be observed again are observed
-// and signed. During the grace of the policy whoever was cleared is held and
+// and signed. A changed fact that no question asks the person (no model writes on
+// it, or it holds for another build than the person sat on) is read and signed for
+// as a removed one is. During the grace of the policy whoever was cleared is held and
 // still cleared; after it, held and not cleared.
 package clearance

@@ -35,7 +35,7 @@ type Kind string
 var acts = []Act{
 	AccountAdded{}, RoleSet{}, PersonLeft{}, PersonBack{},
 	RevisionAdopted{}, ProcedureWithdrawn{}, PolicySet{},
-	SittingMarked{}, SittingRemarked{}, SittingVoided{}, DeltaMarked{}, RemovedRead{},
+	SittingMarked{}, SittingRemarked{}, SittingVoided{}, DeltaMarked{}, RemovedRead{}, ChangedRead{},
 	RebuildFinished{}, Signed{},
 	TrainingGiven{}, AssessorAppointed{}, AppointmentEnded{}, ExceptionGranted{},
 	Suspended{}, Reinstated{}, Withdrawn{},

@@ -51,6 +51,7 @@ func samples() []clearance.Act {
 		clearance.Suspended{Person: "p1", Procedure: "q", Reason: "worked without a lock"},
 		clearance.Reinstated{Person: "p1", Procedure: "q", Reason: "retrained"},
 		clearance.Withdrawn{Person: "p1", Procedure: "q", Reason: "no longer on this machine"},
+		clearance.ChangedRead{Person: "p1", Procedure: "q", Revision: "B", Facts: []content.FactID{"target/cap"}, Digest: digest},
 	}
 }
 

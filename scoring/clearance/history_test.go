@@ -143,6 +143,9 @@ func (h *historian) delta(p, q string) {
 	if h.often() {
 		h.tell(clearance.RemovedRead{Person: p, Procedure: q, Revision: h.old(q), Facts: h.facts(4), Digest: digest})
 	}
+	if h.IntN(3) == 0 {
+		h.tell(clearance.ChangedRead{Person: p, Procedure: q, Revision: h.old(q), Facts: h.facts(2), Digest: digest})
+	}
 }
 
 func (h *historian) facts(most int) []content.FactID {

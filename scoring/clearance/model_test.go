@@ -109,6 +109,7 @@ func sameDay(t *testing.T, seed uint64, reg *clearance.Register, o *oracle, nigh
 			if got := reg.MaySit(p, q, night); got.May != may || got.Left != left {
 				t.Errorf("seed %d, %s sits on %s at %s: oracle %v %d, fold %+v", seed, p, q, night, may, left, got)
 			}
+			sameLack(t, seed, reg, o, night, p, q)
 			sameAssessor(t, seed, reg, o, night, p, people[(i+1+k)%len(people)], q)
 		}
 	}

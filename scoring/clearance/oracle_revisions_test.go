@@ -75,7 +75,7 @@ func (o *oracle) lacks(list []clearance.Event, person, procedure string, from, t
 	for i := from + 1; i <= to; i++ {
 		tested := len(all[i].Changed) == 0 || o.tested(list, person, procedure, from, i, to)
 		for _, f := range all[i].Changed {
-			if !tested && !after(i, f, removed) {
+			if !tested && !after(i, f, removed) && !o.readChanged(list, person, procedure, f, i) {
 				l.changed = append(l.changed, f)
 				ask(i)
 			}
@@ -141,6 +141,19 @@ func (o *oracle) read(list []clearance.Event, person, procedure string, f conten
 		}
 	}
 	return false
+}
+
+// readChanged: the fact was read as one that changed and that no question asks, on
+// that revision or a later one, since the last withdrawal.
+func (o *oracle) readChanged(list []clearance.Event, person, procedure string, f content.FactID, i int) (yes bool) {
+	for k := o.sinceWithdrawal(list, person, procedure); k < len(list); k++ {
+		a, ok := list[k].Act.(clearance.ChangedRead)
+		if ok && a.Person == person && a.Procedure == procedure && slices.Contains(a.Facts, f) {
+			then, _ := o.adoptions(list[:k], procedure)
+			yes = yes || place(then, a.Revision) >= i
+		}
+	}
+	return yes
 }
 
 // watched: the hold point was unaided in a rebuild on that revision or a later

@@ -147,15 +147,22 @@ func (r *Register) foldRoad(a Act) {
 			r.own(at.pair, stepVoid, at.i, true)
 		}
 	case RemovedRead:
-		p := r.pair(a.Person, a.Procedure)
-		m := p.extra()
-		m.reads = append(m.reads, read{a.Facts, r.procedures[p.procedure].revision(a.Revision)})
-		r.own(p, stepRead, int32(len(m.reads)-1), true)
+		r.read(a.Person, a.Procedure, a.Revision, read{facts: a.Facts})
+	case ChangedRead:
+		r.read(a.Person, a.Procedure, a.Revision, read{facts: a.Facts, changed: true})
 	case RebuildFinished:
 		r.rebuilt(a)
 	case Signed:
 		r.signed(a)
 	}
+}
+
+func (r *Register) read(person, procedure, revision string, x read) {
+	p := r.pair(person, procedure)
+	m := p.extra()
+	x.revision = r.procedures[p.procedure].revision(revision)
+	m.reads = append(m.reads, x)
+	r.own(p, stepRead, int32(len(m.reads)-1), true)
 }
 
 // step returns a step of the event that is being added.

@@ -88,18 +88,24 @@ func (w *walk) unmet(shown, i, to int16) bool {
 }
 
 // toShow: a fact changed by the adoption i is to be shown, unless a later one
-// removed it.
+// removed it, or it was read as one that no question asks.
 func (w *walk) toShow(shown, i, to int16, f content.FactID) bool {
-	return shown < i && !w.removedLater(i, to, f)
+	return shown < i && !w.removedLater(i, to, f) && !w.read(i, f, true)
+}
+
+// read reports whether a fact was read, as changed or as removed, on the adoption
+// i or a later one.
+func (w *walk) read(i int16, f content.FactID, changed bool) bool {
+	return slices.ContainsFunc(w.reads, func(r read) bool {
+		return r.changed == changed && r.revision >= i && slices.Contains(r.facts, f)
+	})
 }
 
 // toRead: a fact removed by the adoption i is to be read, unless a later one
 // states it again: then it is to be shown.
 func (w *walk) toRead(i, to int16, f content.FactID) bool {
-	for _, r := range w.reads {
-		if r.revision >= i && slices.Contains(r.facts, f) {
-			return false
-		}
+	if w.read(i, f, false) {
+		return false
 	}
 	for _, a := range w.procedure.adoptions[i+1 : to+1] {
 		if slices.Contains(a.changed, f) {

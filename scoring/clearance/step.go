@@ -107,6 +107,7 @@ type rebuild struct {
 type read struct {
 	facts    []content.FactID
 	revision int16
+	changed  bool // changed facts, not removed ones
 }
 
 type training struct {
