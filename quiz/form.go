@@ -42,6 +42,7 @@ type Form struct {
 	// Without says what was withdrawn when the form was set: whoever sets it again
 	// does so from [Bank.Without] of it.
 	Without []Withdrawn `json:"without,omitempty"`
+	Delta   *Delta      `json:"delta,omitempty"` // of a delta sitting: what it was set for
 }
 
 // History is what a person has met before, newest last. Assembly prefers what

@@ -29,9 +29,18 @@ func Confirm(first Outcome, form *quiz.Form, answers map[int]quiz.Answer) (Outco
 			return Outcome{}, fmt.Errorf("confirm: the form has %d of the 2 items on %s", on, miss.Fact)
 		}
 	}
-	out, err := Sitting(form, answers)
+	out, err := allRight(form, answers)
 	if err != nil {
 		return Outcome{}, fmt.Errorf("confirm: %w", err)
+	}
+	return out, nil
+}
+
+// allRight marks a form on which every item must be all right.
+func allRight(form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
+	out, err := Sitting(form, answers)
+	if err != nil {
+		return Outcome{}, err
 	}
 	out.Cut, out.Verdict = 100, Failed
 	if reaches(out.Total.Rat, out.Of, out.Cut) && len(out.Critical) == 0 {
@@ -46,6 +55,7 @@ type Rules struct {
 	Mark    func(quiz.Item, quiz.Answer) (Marked, error)
 	Sitting func(*quiz.Form, map[int]quiz.Answer) (Outcome, error)
 	Confirm func(Outcome, *quiz.Form, map[int]quiz.Answer) (Outcome, error)
+	Delta   func(*quiz.Form, map[int]quiz.Answer) (Outcome, error)
 }
 
 // ErrUnknownRules reports a version of the marking rules that this program does
@@ -58,7 +68,7 @@ var ErrUnknownRules = errors.New("unknown version of the marking rules")
 func ByRules(version int) (Rules, error) {
 	switch version {
 	case 1:
-		return Rules{Version: 1, Mark: Mark, Sitting: Sitting, Confirm: Confirm}, nil
+		return Rules{Version: 1, Mark: Mark, Sitting: Sitting, Confirm: Confirm, Delta: Delta}, nil
 	}
 	return Rules{}, fmt.Errorf("%w: %d", ErrUnknownRules, version)
 }
