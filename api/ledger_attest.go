@@ -79,6 +79,8 @@ var checkers = map[ledger.Kind]func(*recordCheck, int64, ledger.Entry) error{
 	ledger.SittingMarked:    (*recordCheck).marking,
 	ledger.SittingRemarked:  (*recordCheck).marking,
 	ledger.SittingVoided:    (*recordCheck).void,
+	ledger.CardIssued:       (*recordCheck).card,
+	ledger.CardRevoked:      (*recordCheck).cardRevoked,
 	ledger.KeyMade:          (*recordCheck).ledgerKey,
 	ledger.KeyRotated:       (*recordCheck).ledgerKey,
 

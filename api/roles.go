@@ -34,6 +34,8 @@ const (
 	ManageAssessors  Act = "appoint assessors"   // end appointments, record exceptions
 	ManageClearances Act = "decide on standings" // suspend, reinstate, withdraw
 	ReadRegister     Act = "read the register"   // of anybody; one's own standing needs no right
+	ReadEvidence     Act = "read the evidence"   // of anybody's clearance; one's own needs no right
+	ManageCards      Act = "issue cards"         // and revoke them, for anybody; one's own needs no right
 )
 
 // may is the table: who may do what. Whoever runs the program (Operator) may do
@@ -43,7 +45,8 @@ var may = map[Role]map[Act]bool{
 	Trainer: {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true,
 		RecordTraining: true, ReadRegister: true},
 	SafetyOfficer: {Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true,
-		ManagePolicy: true, RecordTraining: true, ManageAssessors: true, ManageClearances: true, ReadRegister: true},
+		ManagePolicy: true, RecordTraining: true, ManageAssessors: true, ManageClearances: true, ReadRegister: true,
+		ReadEvidence: true, ManageCards: true},
 	Administrator: {ReadPeople: true, ManagePeople: true, ImportContent: true},
 }
 

@@ -67,6 +67,7 @@ type Reader interface {
 
 	ActReader
 	LedgerReader
+	CardReader
 }
 
 // ActReader is what may be read of the acts on the record. Every list is in the
@@ -106,9 +107,10 @@ type LedgerReader interface {
 
 // Tx is what may be written. The database itself refuses to change or delete
 // what is append-only: revisions, sittings with their forms, hand-ins, marks,
-// voids, acts, the ledger's entries and keys.
+// voids, acts, cards, the ledger's entries and keys.
 type Tx interface {
 	Reader
+	CardWriter
 
 	AddPerson(ctx context.Context, p Person) error // ErrExists where the sign-in name is taken
 	SetPerson(ctx context.Context, p Person) error // replaces name, role, password and Left of an existing person

@@ -16,7 +16,7 @@ import (
 // The tables, each in one of two lists: a new table is put into one of them
 // here, and the suite holds the database to it.
 var (
-	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "acts", "ledger_entries", "ledger_keys"}
+	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "acts", "cards", "card_revocations", "ledger_entries", "ledger_keys"}
 	workingTables    = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "unsettled", "ledger_head", "goose_db_version"}
 )
 
@@ -66,6 +66,7 @@ func fillAll(f fixture) {
 	f.opened(confirming)
 	f.handedIn("c", 4)
 	f.marked(marking("c", 1, 5), facts())
+	f.cards()
 	f.tx(func(tx api.Tx) error {
 		return errors.Join(tx.AddVoid(background, api.Void{Sitting: "c", At: minutes(6), By: "bo", Reason: "x"}), tx.AddRevision(background, revision("pump", "2", 5)),
 			tx.AddActs(background, []api.StoredAct{act(1, 7)}),

@@ -60,6 +60,7 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"two instances opened at once", instancesAtOnce},
 		{"acts", acts},
 		{"unsettled sittings", unsettledSittings},
+		{"cards", cards},
 		{"ledger", ledgerKept},
 		{"ledger head that somebody changed", ledgerHeadChanged},
 		{"appends at once", appendsAtOnce},
