@@ -38,6 +38,9 @@ func (a *App) markIfUnmarked(ctx context.Context, id string) error {
 		if err != nil {
 			return err
 		}
+		if err := a.keepResponses(ctx, tx, id); err != nil {
+			return err
+		}
 		return a.attestActs(ctx, tx, "", byProgram, m.At, []ledger.Entry{marked(m, byProgram)}, acts...)
 	})
 }

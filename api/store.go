@@ -68,6 +68,7 @@ type Reader interface {
 	ActReader
 	LedgerReader
 	CardReader
+	ResponseReader
 }
 
 // ActReader is what may be read of the acts on the record. Every list is in the
@@ -111,6 +112,7 @@ type LedgerReader interface {
 type Tx interface {
 	Reader
 	CardWriter
+	ResponseWriter
 
 	AddPerson(ctx context.Context, p Person) error // ErrExists where the sign-in name is taken
 	SetPerson(ctx context.Context, p Person) error // replaces name, role, password and Left of an existing person

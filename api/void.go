@@ -46,6 +46,9 @@ func (a *App) VoidSitting(ctx context.Context, c Caller, cmd VoidCommand) error 
 		if err != nil {
 			return err
 		}
+		if err := a.keepResponses(ctx, tx, s.ID); err != nil {
+			return err
+		}
 		return a.withActs(ctx, tx, w, []ledger.Entry{voided(v, w.by())}, acts...)
 	})
 }

@@ -44,6 +44,8 @@ func TestSQLiteStatementsUseIndexes(t *testing.T) {
 // ways are the indexes of statements that could go by a worse one.
 var ways = map[string]string{
 	"list entries of the ledger":        "(n>?)",
+	"list responses":                    "(place>?)",
+	"list sittings without responses":   "(sitting>?)",
 	"list entries of a record":          "ledger_entries_of_subject (subject=?)",
 	"list sittings by id":               "(id>?)",
 	"list items met":                    "sittings_of_person_on (person=? AND procedure=? AND opened<?)",

@@ -122,6 +122,12 @@ func shutdown(srv *http.Server) error {
 
 // sweep hands in what is overdue until the context ends.
 func sweep(ctx context.Context, app *api.App, log *slog.Logger) {
+	// A record that an older program wrote lacks what analysis reads.
+	if n, err := app.FillResponses(ctx); err != nil && ctx.Err() == nil {
+		log.Error("read the history for analysis", "err", err)
+	} else if n > 0 {
+		log.Info("read the history for analysis", "sittings", n)
+	}
 	tick := time.NewTicker(sweepEvery)
 	defer tick.Stop()
 	for {

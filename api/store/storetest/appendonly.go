@@ -17,7 +17,7 @@ import (
 // here, and the suite holds the database to it.
 var (
 	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "acts", "cards", "card_revocations", "ledger_entries", "ledger_keys"}
-	workingTables    = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "unsettled", "ledger_head", "goose_db_version"}
+	workingTables    = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "unsettled", "responses", "ledger_head", "goose_db_version"}
 )
 
 func everyTable(t *testing.T, db Database) {

@@ -61,6 +61,8 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"acts", acts},
 		{"unsettled sittings", unsettledSittings},
 		{"cards", cards},
+		{"responses", responses},
+		{"responses written at once", responsesAtOnce},
 		{"ledger", ledgerKept},
 		{"ledger head that somebody changed", ledgerHeadChanged},
 		{"appends at once", appendsAtOnce},
