@@ -364,5 +364,5 @@ func (h *historian) strike() {
 
 func (h *historian) policy() clearance.Policy {
 	return clearance.Policy{Cut: 80, Tries: 1 + h.IntN(4), WaitDays: h.IntN(4), Rebuilds: 1 + h.IntN(5)/3, Officer: h.IntN(4) == 0, Months: 1 + h.IntN(4),
-		NoticeDays: h.IntN(30), GraceDays: h.IntN(25), TrainingWindow: h.IntN(40)}
+		NoticeDays: h.IntN(30), GraceDays: h.IntN(25), TrainingWindow: h.IntN(40), Wanted: 80 * h.IntN(2), TimesAYear: h.IntN(3)}
 }

@@ -1,6 +1,7 @@
 package clearance
 
 import (
+	"cmp"
 	"fmt"
 
 	"soloright/content"
@@ -21,7 +22,25 @@ type Policy struct {
 	GraceDays      int            `json:"grace_days"`      // after a revision that changed facts; 0: to the end of its day
 	TrainingWindow int            `json:"training_window"` // days after a training in which its trainer may not assess; 0: no window
 	ObserveAgain   []ObserveTopic `json:"observe_again,omitempty"`
+
+	// For lessons, not for clearances. 0, as in a policy set before there were these, is the default.
+	Wanted     int `json:"wanted,omitempty"`       // the share of a fact that each person is to hold, in whole percent
+	TimesAYear int `json:"times_a_year,omitempty"` // how often the work comes up: whole, so that rare work is exact too
 }
+
+// WantedShare is the level wanted, 0 to 1: the share h of what is held, not of
+// right answers. The default .90 is the true level from which a master may fail
+// a sitting no more often than one time in ten: who is there on each fact
+// passes, and who is not has something to learn.
+func (p Policy) WantedShare() float64 { return float64(cmp.Or(p.Wanted, defaultWanted)) / 100 }
+
+// TimesAMonth is how often the work comes up a month; by default once.
+func (p Policy) TimesAMonth() float64 { return float64(cmp.Or(p.TimesAYear, defaultTimesAYear)) / 12 }
+
+const (
+	defaultWanted     = 90
+	defaultTimesAYear = 12
+)
 
 // ObserveTopic is what a changed fact is about when its hold point may have to be
 // observed again.
@@ -42,7 +61,7 @@ const (
 func DefaultPolicy() Policy {
 	return Policy{
 		Cut: 80, Tries: 3, WaitDays: 1, Rebuilds: 1, Months: 12, NoticeDays: 30, GraceDays: 14, TrainingWindow: 90,
-		ObserveAgain: []ObserveTopic{ObserveIsolation},
+		ObserveAgain: []ObserveTopic{ObserveIsolation}, Wanted: defaultWanted, TimesAYear: defaultTimesAYear,
 	}
 }
 
@@ -60,6 +79,8 @@ func (p Policy) Check() error {
 		{"notice, in days", p.NoticeDays, 0, 365},
 		{"grace, in days", p.GraceDays, 0, 365},
 		{"training window, in days", p.TrainingWindow, 0, 3650},
+		{"level wanted, in percent", cmp.Or(p.Wanted, defaultWanted), 50, 99},
+		{"times a year", cmp.Or(p.TimesAYear, defaultTimesAYear), 1, 3650},
 	} {
 		if b.value < b.min || b.value > b.max {
 			return fmt.Errorf("%s: %d; it must be from %d to %d", b.name, b.value, b.min, b.max)
