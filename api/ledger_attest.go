@@ -84,6 +84,9 @@ var checkers = map[ledger.Kind]func(*recordCheck, int64, ledger.Entry) error{
 	ledger.KeyMade:          (*recordCheck).ledgerKey,
 	ledger.KeyRotated:       (*recordCheck).ledgerKey,
 
+	ledger.PasswordRefused: (*recordCheck).refusal,
+	ledger.SignatureGiven:  (*recordCheck).signature,
+
 	ledger.ActRecorded:         (*recordCheck).act,
 	ledger.RevisionAdopted:     (*recordCheck).act,
 	ledger.ProcedureWithdrawn:  (*recordCheck).act,

@@ -69,6 +69,7 @@ type Reader interface {
 	LedgerReader
 	CardReader
 	ResponseReader
+	RebuildReader
 }
 
 // ActReader is what may be read of the acts on the record. Every list is in the
@@ -113,6 +114,7 @@ type Tx interface {
 	Reader
 	CardWriter
 	ResponseWriter
+	RebuildWriter
 
 	AddPerson(ctx context.Context, p Person) error // ErrExists where the sign-in name is taken
 	SetPerson(ctx context.Context, p Person) error // replaces name, role, password and Left of an existing person

@@ -20,6 +20,12 @@ var scans = map[string]bool{
 	"list open sittings":          true, // as many as people are sitting right now
 	"list sittings":               true, // newest first, along its index, up to the limit
 	"list unmarked sittings":      true, // oldest first, along its index, up to the limit
+
+	"list rebuilds":                  true, // newest first, along its index, up to the limit
+	"list open rebuilds":             true, // as many as are being observed right now
+	"list open rebuilds of a person": true,
+	"list wrenches":                  true, // a workshop's
+	"list calibrations":              true,
 }
 
 // Every other statement finds its rows by an index, however many there are.
@@ -66,10 +72,16 @@ var ways = map[string]string{
 	"list current revisions":            "(procedure=?",
 	"list sittings handed in":           "(sitting>?)",
 	"note that a hand-in waits no more": "(sitting=?)",
+
+	"list rebuilds":                      "rebuilds_by_time",
+	"list rebuilds of a person":          "rebuilds_of_technician (technician=?)",
+	"list rebuilds with a wrench":        "rebuild_wrenches_by_wrench (wrench=?)",
+	"list refused passwords of a person": "refused_passwords_of_person (person=? AND refused>?)",
 }
 
 // sorts are the statements that sort a few rows of one person or of now.
-var sorts = map[string]bool{"list facts missed": true, "list open sittings": true, "list a person's open sittings": true}
+var sorts = map[string]bool{"list facts missed": true, "list open sittings": true, "list a person's open sittings": true,
+	"list open rebuilds": true, "list open rebuilds of a person": true, "list signatures": true, "list rebuilds of a person": true, "list rebuilds with a wrench": true}
 
 // The same on PostgreSQL, told to avoid scans where it can: on tables this small
 // it would not look at an index by itself.

@@ -25,9 +25,12 @@ const (
 	SittingRemarked Kind = "sitting.re-marked"
 
 	RebuildFinished  Kind = "rebuild.finished"
+	RebuildAbandoned Kind = "rebuild.abandoned"
 	RebuildVoided    Kind = "rebuild.voided"
+	WrenchAdded      Kind = "wrench.added"
 	WrenchCalibrated Kind = "wrench.calibrated"
 	SignatureGiven   Kind = "signature.given"
+	PasswordRefused  Kind = "password.refused" // at signing; nothing was signed
 
 	PolicyChanged     Kind = "policy.changed"
 	TrainingGiven     Kind = "training.given"
