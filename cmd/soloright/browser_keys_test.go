@@ -18,7 +18,7 @@ import (
 func TestFiguresByKeyboard(t *testing.T) {
 	dir := t.TempDir()
 	b := browser{t: t, ctx: testenv.Browser(t)}
-	p := start(t, "demo", "--address", "127.0.0.1:0", "--data", dir)
+	p := start(t, "demo", "--days", "25", "--address", "127.0.0.1:0", "--data", dir)
 	b.signIn(p.url, "newhire")
 	want := map[quiz.Kind]bool{quiz.Order: true, quiz.Sequence: true, quiz.Choice: true}
 	rec := readRecord(t, store.Config{Folder: dir})

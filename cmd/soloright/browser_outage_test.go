@@ -22,7 +22,7 @@ import (
 func TestAnOutageInABrowser(t *testing.T) {
 	pg := testenv.StartPostgreSQL(t)
 	b := browser{t: t, ctx: testenv.Browser(t)}
-	p := start(t, "demo", "--address", "127.0.0.1:0", "--database", pg.DSN())
+	p := start(t, "demo", "--days", "25", "--address", "127.0.0.1:0", "--database", pg.DSN())
 	b.signIn(p.url, "newhire")
 	b.open(p.url + "/procedures/aodd-air-side")
 	b.press(`button[value="practice"]`)

@@ -46,7 +46,7 @@ func night(on bool) chromedp.Action[chromedp.Void] {
 func TestPagesInABrowser(t *testing.T) {
 	dir := t.TempDir()
 	b := browser{t: t, ctx: testenv.Browser(t)}
-	p := start(t, "demo", "--address", "127.0.0.1:0", "--data", dir)
+	p := start(t, "demo", "--days", "25", "--address", "127.0.0.1:0", "--data", dir)
 	rec := readRecord(t, store.Config{Folder: dir})
 	b.open(p.url + "/sign-in")
 	b.screens("sign-in")

@@ -20,7 +20,7 @@ func TestSittingWithScriptsOff(t *testing.T) {
 	dir := t.TempDir()
 	b := browser{t: t, ctx: testenv.Browser(t)}
 	b.do(testenv.NoScripts())
-	p := start(t, "demo", "--address", "127.0.0.1:0", "--data", dir)
+	p := start(t, "demo", "--days", "25", "--address", "127.0.0.1:0", "--data", dir)
 	b.signIn(p.url, "newhire")
 	b.open(p.url + "/procedures/aodd-air-side")
 	b.press(`button[value="practice"]`)

@@ -15,6 +15,7 @@ import (
 
 	"soloright/api/store"
 	"soloright/api/testenv"
+	"soloright/cmd/soloright/crew"
 	"soloright/quiz"
 )
 
@@ -33,7 +34,7 @@ func TestSittingInABrowser(t *testing.T) {
 }
 
 func sitInBrowser(t *testing.T, c store.Config, args ...string) {
-	args = append([]string{"demo", "--address", "127.0.0.1:0"}, args...)
+	args = append([]string{"demo", "--days", "25", "--address", "127.0.0.1:0"}, args...)
 	b := browser{t: t, ctx: testenv.Browser(t)}
 	p := start(t, args...)
 	b.signIn(p.url, "newhire")
@@ -192,10 +193,10 @@ func (b *browser) measure(what string) {
 
 func (b *browser) signIn(url, who string) {
 	b.t.Helper()
-	for _, p := range demoCrew {
-		if p.signIn == who {
+	for _, p := range crew.Staff {
+		if p.SignIn == who {
 			b.open(url + "/sign-in")
-			b.do(chromedp.SendKeys(chromedp.CSS("#sign_in"), p.signIn), chromedp.SendKeys(chromedp.CSS("#password"), p.password))
+			b.do(chromedp.SendKeys(chromedp.CSS("#sign_in"), p.SignIn), chromedp.SendKeys(chromedp.CSS("#password"), p.Password))
 			b.press("main form button")
 			return
 		}

@@ -5,11 +5,14 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"io"
 	"os"
+	"runtime/debug"
 	"time"
 
 	"soloright/api"
 	"soloright/api/store"
+	"soloright/cmd/soloright/crew"
 	"soloright/scoring/ledger"
 )
 
@@ -18,10 +21,14 @@ type demoCmd struct {
 	Database string `help:"PostgreSQL by its URL, postgres://…; without it the embedded database." placeholder:"URL"`
 	Data     string `help:"Folder of the embedded database; without it a temporary one, removed at a graceful stop." type:"path"`
 	Address  string `help:"Where to listen." default:"127.0.0.1:8080"`
+	Days     int    `help:"How many days of the invented history to play, at most 730; fewer start faster." default:"730"`
 }
 
 // Run seeds a database that has no people yet, and serves it.
 func (cmd *demoCmd) Run(e *env) (err error) {
+	if cmd.Days < 1 || cmd.Days > crew.Days {
+		return fmt.Errorf("--days %d: the history has from 1 to %d days", cmd.Days, crew.Days)
+	}
 	temporary := cmd.Data == "" && cmd.Database == ""
 	if temporary {
 		if cmd.Data, err = os.MkdirTemp("", "soloright-demo-"); err != nil {
@@ -76,10 +83,8 @@ func (cmd *demoCmd) key(e *env, st *store.Store) (*ledger.Signer, error) {
 
 func (cmd *demoCmd) say(e *env, url string, temporary bool) {
 	fmt.Fprintf(e.out, "Soloright shows its main job on %s\n\n", url)
-	for _, p := range demoCrew {
-		if p.password != "" {
-			fmt.Fprintf(e.out, "  %-16s sign-in %-8s password %s\n", p.role, p.signIn, p.password)
-		}
+	for _, p := range crew.Staff {
+		fmt.Fprintf(e.out, "  %-16s sign-in %-8s password %s\n", p.Role, p.SignIn, p.Password)
 	}
 	fmt.Fprintln(e.out, "\nEverybody and every number in it is invented. Stop with Ctrl-C.")
 	if temporary {
@@ -109,7 +114,11 @@ func (cmd *demoCmd) seed(e *env) (err error) {
 	if err != nil {
 		return err
 	}
-	begin := e.clock().UTC().Add(-90 * 24 * time.Hour)
-	h := &history{env: e, store: st, key: key, now: begin}
-	return h.play()
+	open := func(clock api.Clock, entropy io.Reader) *api.App {
+		past := *e
+		past.clock = clock
+		return openApp(&past, st, key, entropy)
+	}
+	defer debug.FreeOSMemory() // the history took more than serving will
+	return crew.Play(e.ctx, crew.Works{Store: st, Open: open, Now: e.clock(), Days: cmd.Days, Zone: time.Local})
 }
