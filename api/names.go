@@ -54,6 +54,18 @@ func (n names) title(id string) string {
 	return id
 }
 
+// like lists whoever has the text in his or her name, in any case, by name.
+func (n names) like(text string) []string {
+	text = strings.ToLower(text)
+	var out []string
+	for _, id := range n.order {
+		if strings.Contains(strings.ToLower(n.people[id].Name), text) {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
 func (n names) line(s clearance.Standing) RegisterLine {
 	l := RegisterLine{Standing: s, Name: n.person(s.Person), Crew: n.people[s.Person].Crew, Title: n.title(s.Procedure)}
 	if s.Missing == "" {

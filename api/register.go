@@ -32,6 +32,7 @@ type RegisterAsk struct {
 	KnownNow  bool         // by what is on the record now, not by what was at the end of that day
 	Procedure string
 	Person    string
+	Name      string // part of the name, in any case
 	State     string // one of RegisterChoices
 	From      int    // the first line, counted from 1
 	Limit     int    // how many lines; 0: all
@@ -62,8 +63,11 @@ func (a *App) RegisterPart(ctx context.Context, c Caller, q RegisterAsk) (Regist
 			known = a.now()
 		}
 		people := n.order
-		if q.Person != "" {
+		switch {
+		case q.Person != "":
 			people = []string{q.Person}
+		case q.Name != "":
+			people = n.like(q.Name)
 		}
 		limit := q.Limit
 		if limit == 0 {

@@ -30,6 +30,8 @@ type ProcedureLine struct {
 	Procedure *content.Procedure
 	Passed    bool // a qualifying sitting on this revision
 	Tries     int
+	Road      *api.Road // nil for whoever does not sit
+	Next      Next
 }
 
 func (f *Face) bench(c *gin.Context) error {
@@ -51,6 +53,9 @@ func (f *Face) bench(c *gin.Context) error {
 	for _, pr := range procs {
 		titles[pr.ID] = pr.Title
 		p.Lines = append(p.Lines, procedureLine(pr, own))
+	}
+	if err := f.roads(c, &p); err != nil {
+		return err
 	}
 	for _, s := range own {
 		line := SittingLine{Sitting: s, Title: titles[s.Procedure], Person: *pg.Person}

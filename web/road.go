@@ -1,0 +1,78 @@
+package web
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"soloright/api"
+	"soloright/api/edge"
+	"soloright/scoring/clearance"
+)
+
+// Next is the next step of somebody's road: what it is and where it is done.
+type Next struct {
+	Text string // a sentence without its full stop; "" where nothing is missing
+	To   Link   // where it is done; no text: somebody else does it
+}
+
+// roads puts on the bench where one is with each procedure, and what is next.
+func (f *Face) roads(c *gin.Context, p *BenchPage) error {
+	if !p.May(string(api.Sit)) {
+		return nil
+	}
+	all, err := f.app.Roads(c.Request.Context(), edge.Caller(c))
+	if err != nil {
+		return err
+	}
+	for i := range p.Lines {
+		l := &p.Lines[i]
+		at := slices.IndexFunc(all, func(r api.Road) bool { return r.Procedure == l.Procedure.ID })
+		if at >= 0 {
+			l.Road, l.Next = &all[at], next(all[at])
+		}
+	}
+	return nil
+}
+
+// next says what comes next on a road. A link leads to where the step is done.
+func next(r api.Road) Next {
+	switch r.Task() {
+	case clearance.TaskPrerequisite:
+		return Next{r.Next[0], Link{"/procedures/" + r.Missing, "See what it takes"}}
+	case clearance.TaskSitting:
+		return sitNext(r)
+	case clearance.TaskRebuild, clearance.TaskObserveAgain:
+		return Next{Text: r.Next[0] + observers(r)}
+	case clearance.TaskObserved:
+		return Next{Text: r.Next[0]}
+	}
+	if len(r.Next) == 0 {
+		return Next{}
+	}
+	return Next{Text: r.Next[0]}
+}
+
+func sitNext(r api.Road) Next {
+	if !r.Sit.May && r.Sit.Failed > 0 {
+		return Next{Text: r.Sit.Reason}
+	}
+	return Next{r.Next[0], Link{"/procedures/" + r.Procedure, "Sit for it"}}
+}
+
+// observers names who could observe.
+func observers(r api.Road) string {
+	var names []string
+	for _, s := range r.Signers {
+		names = append(names, s.Name)
+	}
+	const most = 4
+	switch {
+	case len(names) == 0:
+		return "; nobody could observe you just now: ask a safety officer to appoint an assessor"
+	case len(names) > most:
+		return "; could be observed by " + strings.Join(names[:most], ", ") + " and others"
+	}
+	return "; could be observed by " + strings.Join(names, ", ")
+}
