@@ -24,7 +24,7 @@ func (h *history) join(ctx context.Context, p Person) (*worker, error) {
 func (h *history) signIn(ctx context.Context, w *worker) error {
 	raw := sha256.Sum256([]byte("session of " + w.id))
 	sum := sha256.Sum256(raw[:])
-	s := api.Session{Hash: sum[:], Person: w.id, Begun: h.now, Seen: h.now, Expires: h.end, Agent: "demo"}
+	s := api.Session{Hash: sum[:], Person: w.id, Begun: h.now, Seen: h.now, Expires: h.works.Now, Agent: "demo"}
 	if err := h.works.Store.InTx(ctx, func(tx api.Tx) error { return tx.AddSession(ctx, s) }); err != nil {
 		return fmt.Errorf("open a session for %s: %w", w.SignIn, err)
 	}
