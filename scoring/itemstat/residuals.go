@@ -50,8 +50,8 @@ func Misfits(m *Matrix, params []Param) ([]Misfit, error) {
 }
 
 func (p *patterns) answers(i int, params []Param) (answers []Answer, columns []int) {
-	p.each(i, func(j int, right bool) {
-		answers = append(answers, Answer{params[j], right})
+	p.each(i, func(j, category int) {
+		answers = append(answers, Answer{params[j], category == 1})
 		columns = append(columns, j)
 	})
 	return answers, columns
