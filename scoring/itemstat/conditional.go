@@ -198,8 +198,8 @@ func (d *design) addInformation(out *point, eps, gamma []float64, chance [][]flo
 }
 
 func (f *conditionalFit) report(end summit) Fit {
-	out := Fit{Model: Rasch, LogLik: end.value, People: f.people, Groups: len(f.p.weight), Cycles: end.cycles,
-		Converged: end.converged, Gain: end.gain, Items: make([]ItemFit, f.p.columns)}
+	out := Fit{Items: make([]ItemFit, f.p.columns), Course: Course{Model: Rasch, LogLik: end.value, People: f.people,
+		Groups: len(f.p.weight), Cycles: end.cycles, Converged: end.converged, Gain: end.gain}}
 	if !finite(out.LogLik) {
 		out.LogLik = 0
 	}

@@ -33,14 +33,14 @@ func newLayout(p *patterns) *layout {
 		bits[j] = entropy(p.people, append([]int{p.people - p.met[j]}, p.count[j]...))
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(bits[a], bits[b]) })
-	power := mostCodes // full, so that the first column opens a block
+	power := 1
 	for _, j := range order {
 		skip := 0
 		if p.met[j] < p.people {
 			skip = 1
 		}
 		radix := p.cats[j] + skip
-		if power*radix > mostCodes {
+		if len(l.blocks) == 0 || power*radix > mostCodes {
 			power = 1
 			l.blocks = append(l.blocks, nil)
 		}

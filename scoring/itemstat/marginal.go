@@ -27,7 +27,7 @@ type Options struct {
 	Tolerance float64 // gain in log-likelihood still to be expected at the end; 1e-9
 	MaxCycles int     // passes over the data; 500
 	Workers   int     // goroutines; 1. The last bits of a result depend on it
-	Errors    bool    // also standard errors: four passes for each parameter
+	Errors    bool    // also standard errors: two passes for each parameter
 }
 
 // ItemFit is what a fit says of one column.
@@ -36,11 +36,9 @@ type ItemFit struct {
 	SlopeSE, DifficultySE Figure // standard errors, from the observed information
 }
 
-// Fit is a fitted model.
-type Fit struct {
+// Course is how a fit went.
+type Course struct {
 	Model  Model
-	Items  []ItemFit
-	Params []Param // the plain numbers of Items, for [Estimate]; set where Converged
 	LogLik float64 // of the answers alone, a prior's part left out
 	People int     // with answers that the likelihood uses
 	Groups int     // different rows among them
@@ -49,6 +47,13 @@ type Fit struct {
 	// tolerance was met; then Items hold reasons and no numbers.
 	Converged bool
 	Gain      float64 // gain in log-likelihood still expected, by the last step's quadratic
+}
+
+// Fit is a fitted model.
+type Fit struct {
+	Items  []ItemFit
+	Params []Param // the plain numbers of Items, for [Estimate]; set where Converged
+	Course
 }
 
 // Marginal fits a model by marginal maximum likelihood over a standard normal
