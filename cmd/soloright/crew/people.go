@@ -70,3 +70,12 @@ func (h *history) train(ctx context.Context, w *worker, procedure string) error 
 	h.in(1, 3, func(ctx context.Context) error { return h.try(ctx, w, procedure) })
 	return nil
 }
+
+// Trusting keeps passwords as another does, and takes whoever gives one at their
+// word: while the history is played nobody else signs, and those of the crew who
+// have no password never sign in afterwards.
+func Trusting(p api.Passwords) api.Passwords { return trusting{p} }
+
+type trusting struct{ api.Passwords }
+
+func (trusting) Verify(context.Context, string, string) (bool, error) { return true, nil }
