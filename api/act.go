@@ -113,7 +113,9 @@ func filedRoad(act clearance.Act) (person, procedure, subject string) {
 	case clearance.DeltaMarked:
 		return a.Person, a.Procedure, a.Sitting
 	case clearance.RemovedRead:
-		return a.Person, a.Procedure, ""
+		return a.Person, a.Procedure, a.Reading
+	case clearance.ChangedRead:
+		return a.Person, a.Procedure, a.Reading
 	case clearance.RebuildFinished:
 		return a.Technician, a.Procedure, a.Rebuild
 	case clearance.Signed:

@@ -30,7 +30,7 @@ func (a *App) Explain(ctx context.Context, c Caller, sitting string, n int) (Exp
 			return fmt.Errorf("read sitting %s: %w", sitting, err)
 		}
 		if s.Mode != Practice {
-			return conflict(string(s.Mode), "A qualifying sitting is not explained while it is open.")
+			return conflict(string(s.Mode), "Only practice is explained. The keys of a "+string(s.Mode)+" sitting stay hidden.")
 		}
 		if err := a.closedBook(ctx, tx, w, s.Procedure); err != nil {
 			return err

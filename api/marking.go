@@ -56,9 +56,12 @@ func (a *App) outcome(ctx context.Context, r Reader, s Sitting, rules int) (scor
 		return scoring.Outcome{}, fmt.Errorf("mark %s: %w", s.ID, err)
 	}
 	var out scoring.Outcome
-	if s.Confirms == "" {
+	switch {
+	case s.Mode == DeltaSitting:
+		out, err = by.Delta(form, answers)
+	case s.Confirms == "":
 		out, err = by.Sitting(form, answers)
-	} else {
+	default:
 		out, err = a.confirming(ctx, r, s, by, form, answers)
 	}
 	if err != nil {

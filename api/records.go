@@ -48,8 +48,9 @@ type Mode string
 
 // The modes.
 const (
-	Practice   Mode = "practice"   // answers explained at once
-	Qualifying Mode = "qualifying" // keys stay hidden
+	Practice     Mode = "practice"   // answers explained at once
+	Qualifying   Mode = "qualifying" // keys stay hidden
+	DeltaSitting Mode = "delta"      // on the facts that a revision changed; keys stay hidden
 )
 
 // State is where a sitting is on its way.

@@ -213,6 +213,9 @@ func (a *App) reassemble(ctx context.Context, r Reader, s Sitting, form *quiz.Fo
 	if err != nil {
 		return nil, err
 	}
+	if s.Mode == DeltaSitting && form.Delta != nil {
+		return quiz.AssembleDelta(e.Bank, *form.Delta, h, form.Seed)
+	}
 	if s.Confirms == "" {
 		return quiz.Assemble(e.Bank, e.blueprint(s.Mode, form.Cut), h, form.Seed)
 	}

@@ -11,10 +11,10 @@ import (
 )
 
 // verdictActs are the acts that follow from a marking: the final verdict of a
-// qualifying sitting. One that is to confirm has none yet and is noted as
+// qualifying or delta sitting. One that is to confirm has none yet and is noted as
 // unsettled; the marking of its confirming step gives it.
 func (a *App) verdictActs(ctx context.Context, tx Tx, s Sitting, m Marking) ([]newAct, error) {
-	if s.Mode != Qualifying {
+	if s.Mode == Practice {
 		return nil, nil
 	}
 	if _, err := tx.LockLedger(ctx); err != nil { // nobody strikes it out or settles it meanwhile
@@ -24,6 +24,8 @@ func (a *App) verdictActs(ctx context.Context, tx Tx, s Sitting, m Marking) ([]n
 		return nil, err
 	}
 	switch {
+	case s.Mode == DeltaSitting:
+		return a.deltaAct(ctx, tx, s, m)
 	case s.Confirms == "" && m.Verdict == string(scoring.ToConfirm):
 		h, err := tx.HandIn(ctx, s.ID)
 		if err != nil {
@@ -73,6 +75,8 @@ func finalOf(ctx context.Context, r Reader, sitting string) (clearance.Verdict, 
 		}
 		switch act := act.Act.(type) {
 		case clearance.SittingMarked:
+			v = act.Verdict
+		case clearance.DeltaMarked:
 			v = act.Verdict
 		case clearance.SittingRemarked:
 			v = act.Verdict
@@ -132,12 +136,13 @@ func lastMarking(ctx context.Context, r Reader, id string) (Marking, error) {
 	return marks[len(marks)-1], nil
 }
 
-// settleTries brings the caller's last tries on a procedure up to date: handed in
-// where the time is up, marked, and settled where nothing is left to confirm.
-func (a *App) settleTries(ctx context.Context, c Caller, procedure string) error {
+// settleTries brings the caller's last tries of a mode on a procedure up to date:
+// handed in where the time is up, marked, and settled where nothing is left to
+// confirm.
+func (a *App) settleTries(ctx context.Context, c Caller, procedure string, m Mode) error {
 	var last []Sitting
 	err := a.read(ctx, c, Sit, func(r Reader, w Actor) (err error) {
-		last, err = r.Sittings(ctx, SittingFilter{Person: w.Person.ID, Procedure: procedure, Mode: Qualifying, Limit: 4})
+		last, err = r.Sittings(ctx, SittingFilter{Person: w.Person.ID, Procedure: procedure, Mode: m, Limit: 4})
 		return err
 	})
 	if err != nil {
@@ -162,7 +167,7 @@ func (a *App) settleTries(ctx context.Context, c Caller, procedure string) error
 // voidActs are the acts that follow when a sitting is struck out. A confirming
 // step that is struck out was not passed.
 func (a *App) voidActs(ctx context.Context, tx Tx, s Sitting, reason string) ([]newAct, error) {
-	if s.Mode != Qualifying {
+	if s.Mode == Practice {
 		return nil, nil
 	}
 	if s.Confirms == "" {

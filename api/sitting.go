@@ -17,21 +17,22 @@ import (
 // OpenSitting is the command to begin a sitting on a procedure's current revision.
 type OpenSitting struct {
 	Procedure string `json:"procedure" validate:"required,max=64"`
-	Build     string `json:"build,omitempty" validate:"max=64"`
-	Mode      Mode   `json:"mode" validate:"required,oneof=practice qualifying"`
+	Build     string `json:"build,omitempty" validate:"max=64"` // not of a delta sitting: it is the one sat on before
+	Mode      Mode   `json:"mode" validate:"required,oneof=practice qualifying delta"`
 }
 
 // OpenSitting assembles a form for the caller and opens a sitting on it. Where
 // the caller has an open sitting of that mode on that procedure already, that
 // one is returned; one on another build is a Conflict. A blueprint that cannot be
 // met is a Conflict that names the constraint; so is a qualifying sitting before
-// the policy allows the next try, which says when it may begin.
+// the policy allows the next try, which says when it may begin, and a delta
+// sitting where nothing changed or something is to be read first.
 func (a *App) OpenSitting(ctx context.Context, c Caller, cmd OpenSitting) (Sitting, error) {
 	if err := check(cmd); err != nil {
 		return Sitting{}, err
 	}
-	if cmd.Mode == Qualifying {
-		if err := a.settleTries(ctx, c, cmd.Procedure); err != nil {
+	if cmd.Mode != Practice {
+		if err := a.settleTries(ctx, c, cmd.Procedure, cmd.Mode); err != nil {
 			return Sitting{}, err
 		}
 	}
@@ -53,6 +54,10 @@ func (a *App) OpenSitting(ctx context.Context, c Caller, cmd OpenSitting) (Sitti
 		if s, err = a.openAlready(ctx, tx, w, cmd); err != nil || s.ID != "" {
 			return err
 		}
+		if cmd.Mode == DeltaSitting {
+			s, err = a.openDelta(ctx, tx, w, cmd.Procedure, id, seed)
+			return err
+		}
 		s, err = a.open(ctx, tx, w, cmd, id, seed)
 		return err
 	})
@@ -70,16 +75,16 @@ func (a *App) newSeed() (quiz.Seed, error) {
 	return seed, nil
 }
 
-// closedBook refuses what would show the answers of a qualifying sitting that the
-// person has open on the procedure.
+// closedBook refuses what would show the answers of a qualifying or delta sitting
+// that the person has open on the procedure.
 func (a *App) closedBook(ctx context.Context, r Reader, w Actor, procedure string) error {
-	open, err := r.Sittings(ctx, SittingFilter{Person: w.Person.ID, Procedure: procedure, Mode: Qualifying, State: StateOpen})
+	open, err := r.Sittings(ctx, SittingFilter{Person: w.Person.ID, Procedure: procedure, State: StateOpen})
 	if err != nil {
 		return fmt.Errorf("find open sittings: %w", err)
 	}
 	for _, s := range open {
-		if w.Person.ID != "" && a.now().Before(s.Deadline) {
-			return conflict("qualifying sitting open", "You have a qualifying sitting on this procedure open. Its steps, facts and practice are closed to you until it is handed in.")
+		if w.Person.ID != "" && s.Mode != Practice && a.now().Before(s.Deadline) {
+			return conflict(string(s.Mode)+" sitting open", "You have a "+string(s.Mode)+" sitting on this procedure open. Its steps, facts and practice are closed to you until it is handed in.")
 		}
 	}
 	return nil
@@ -93,7 +98,7 @@ func (a *App) openAlready(ctx context.Context, tx Tx, w Actor, cmd OpenSitting) 
 	}
 	for _, s := range open {
 		if a.now().Before(s.Deadline) {
-			if s.Build != cmd.Build {
+			if s.Build != cmd.Build && s.Mode != DeltaSitting {
 				return Sitting{}, conflict(string(StateOpen), "A sitting on build "+s.Build+" of this procedure is open. Hand it in before you open one on another build.")
 			}
 			return s, nil

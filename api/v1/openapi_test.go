@@ -39,7 +39,7 @@ type drafter struct {
 // words are the types with a fixed set of texts.
 var words = map[reflect.Type][]any{
 	reflect.TypeFor[api.Role]():  {api.Technician, api.Trainer, api.SafetyOfficer, api.Administrator},
-	reflect.TypeFor[api.Mode]():  {api.Practice, api.Qualifying},
+	reflect.TypeFor[api.Mode]():  {api.Practice, api.Qualifying, api.DeltaSitting},
 	reflect.TypeFor[api.State](): {states[0], states[1], states[2], states[3]},
 	reflect.TypeFor[quiz.Kind](): {quiz.Choice, quiz.Multiple, quiz.Match, quiz.Order, quiz.Sequence, quiz.Numeric, quiz.Hotspot},
 }

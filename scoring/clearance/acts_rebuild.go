@@ -100,10 +100,14 @@ const (
 	Observed  Meaning = "observed"  // the assessor's
 	Approved  Meaning = "approved"  // the safety officer's
 	Exception Meaning = "exception" // the safety officer's, under an exception
+	Read      Meaning = "read"      // one's own, under what was read: the revision in force says so
 )
 
 // CoversRebuild is the kind of thing under which the signatures of the road stand.
 const CoversRebuild = "rebuild"
+
+// CoversReading is what was read and signed for after a revision.
+const CoversReading = "reading"
 
 // Covered is the thing that a signature stands under, with the digest of exactly
 // what was shown to the signer.
@@ -162,12 +166,12 @@ func checkHolds(holds []HoldRecord) error {
 
 func (a Signed) check() error {
 	switch a.Meaning {
-	case Performed, Observed, Approved, Exception:
+	case Performed, Observed, Approved, Exception, Read:
 	default:
 		return fmt.Errorf("there is no meaning %q", string(a.Meaning))
 	}
-	if (a.Meaning == Performed) != (a.Signer == a.Technician) {
-		return errors.New("the technician signs as who performed, and nobody signs for himself or herself")
+	if own := a.Meaning == Performed || a.Meaning == Read; own != (a.Signer == a.Technician) {
+		return errors.New("the technician signs as who performed or read, and nobody signs for himself or herself")
 	}
 	if _, err := parseDigest(a.Covers.Digest); err != nil {
 		return err

@@ -1,6 +1,7 @@
 package clearance
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"time"
@@ -68,7 +69,9 @@ type RemovedRead struct {
 	Procedure string           `json:"procedure"`
 	Revision  string           `json:"revision"` // that no longer states them
 	Facts     []content.FactID `json:"facts"`
-	Digest    string           `json:"digest"` // SHA-256 of what was shown, hex
+	Digest    string           `json:"digest"`            // SHA-256 of what was shown, hex
+	Shown     string           `json:"shown,omitempty"`   // what was shown
+	Reading   string           `json:"reading,omitempty"` // under which the signature stands
 }
 
 // ChangedRead: the person read and signed facts that were added or changed and
@@ -79,7 +82,9 @@ type ChangedRead struct {
 	Procedure string           `json:"procedure"`
 	Revision  string           `json:"revision"` // that states them
 	Facts     []content.FactID `json:"facts"`
-	Digest    string           `json:"digest"` // SHA-256 of what was shown, hex
+	Digest    string           `json:"digest"`            // SHA-256 of what was shown, hex
+	Shown     string           `json:"shown,omitempty"`   // what was shown
+	Reading   string           `json:"reading,omitempty"` // under which the signature stands
 }
 
 // The kinds.
@@ -122,19 +127,23 @@ func (a DeltaMarked) check() error {
 }
 
 func (a RemovedRead) check() error {
-	return checkRead(a.Person, a.Procedure, a.Revision, a.Facts, a.Digest)
+	return checkRead(a)
 }
 
 func (a ChangedRead) check() error {
-	return checkRead(a.Person, a.Procedure, a.Revision, a.Facts, a.Digest)
+	return checkRead(RemovedRead(a))
 }
 
-func checkRead(person, procedure, revision string, facts []content.FactID, digest string) error {
-	if len(facts) == 0 {
+func checkRead(a RemovedRead) error {
+	if len(a.Facts) == 0 {
 		return errors.New("no fact is named")
 	}
-	if _, err := parseDigest(digest); err != nil {
+	d, err := parseDigest(a.Digest)
+	if err != nil {
 		return err
 	}
-	return required("the person", person, "the procedure", procedure, "the revision", revision)
+	if a.Shown != "" && sha256.Sum256([]byte(a.Shown)) != d {
+		return errors.New("the digest is not that of what was shown")
+	}
+	return required("the person", a.Person, "the procedure", a.Procedure, "the revision", a.Revision)
 }

@@ -23,6 +23,9 @@ func date(s string) content.Date {
 	return d
 }
 
+// shownDigest is the SHA-256 of "hazard/x is stated no more" (sha256sum).
+const shownDigest = "589a9dd14e3a24ce2fc59489ddf134637ff20231804fe6ab8cdb96525fbe80a8"
+
 var noon = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
 
 // samples holds one act of each kind with every field filled.
@@ -40,7 +43,7 @@ func samples() []clearance.Act {
 		clearance.SittingRemarked{Sitting: "s1", Verdict: clearance.Failed, Reason: "a key was wrong"},
 		clearance.SittingVoided{Sitting: "s1", Reason: "somebody else sat"},
 		clearance.DeltaMarked{Sitting: "s3", Person: "p1", Procedure: "q", From: "A", To: "B", HandedIn: noon, Verdict: clearance.Passed, Digest: digest},
-		clearance.RemovedRead{Person: "p1", Procedure: "q", Revision: "B", Facts: []content.FactID{"hazard/x"}, Digest: digest},
+		clearance.RemovedRead{Person: "p1", Procedure: "q", Revision: "B", Facts: []content.FactID{"hazard/x"}, Digest: shownDigest, Shown: "hazard/x is stated no more", Reading: "rd1"},
 		clearance.RebuildFinished{Rebuild: "r1", Technician: "p1", Assessor: "p2", Procedure: "q", Revision: "A", Build: "small", Started: noon.Add(-time.Hour), Ended: noon,
 			Holds: []clearance.HoldRecord{{Step: "h", Outcome: clearance.NotApplicable, Conditional: true, Critical: true, Condition: "no relief valve"}}, InTolerance: true, InCalibration: true, Partial: true, Digest: digest},
 		clearance.Signed{Covers: clearance.Covered{Kind: clearance.CoversRebuild, ID: "r1", Digest: digest}, Signer: "p2", Role: "trainer", Meaning: clearance.Observed, Technician: "p1", Proof: "password"},
@@ -51,7 +54,7 @@ func samples() []clearance.Act {
 		clearance.Suspended{Person: "p1", Procedure: "q", Reason: "worked without a lock"},
 		clearance.Reinstated{Person: "p1", Procedure: "q", Reason: "retrained"},
 		clearance.Withdrawn{Person: "p1", Procedure: "q", Reason: "no longer on this machine"},
-		clearance.ChangedRead{Person: "p1", Procedure: "q", Revision: "B", Facts: []content.FactID{"target/cap"}, Digest: digest},
+		clearance.ChangedRead{Person: "p1", Procedure: "q", Revision: "B", Facts: []content.FactID{"target/cap"}, Digest: shownDigest, Shown: "hazard/x is stated no more", Reading: "rd1"},
 	}
 }
 
@@ -128,7 +131,8 @@ func TestCheckRefuses(t *testing.T) {
 	twice.Holds = append(twice.Holds[:1:1], twice.Holds[0])
 	self.Assessor = self.Technician
 	signed := samples()[13].(clearance.Signed)
-	own, others := signed, signed
+	own, others, forOther := signed, signed, signed
+	forOther.Meaning = clearance.Read
 	own.Signer = own.Technician
 	others.Meaning = clearance.Performed
 	for _, c := range []struct {
@@ -141,6 +145,9 @@ func TestCheckRefuses(t *testing.T) {
 		{self, "one person"},
 		{own, "nobody signs for himself"},
 		{others, "the technician signs as who performed"},
+		{forOther, "the technician signs as who performed or read"},
+		{clearance.ChangedRead{Person: "p", Procedure: "q", Revision: "B", Facts: []content.FactID{"f"}, Digest: digest, Shown: "something else"}, "the digest is not that of what was shown"},
+		{clearance.RemovedRead{Person: "p", Procedure: "q", Revision: "B", Digest: digest}, "no fact is named"},
 		{clearance.AssessorAppointed{Appointment: "a", Assessor: "p3", Procedure: "q", From: date("2026-03-01")}, "nobody appoints himself"},
 		{clearance.AssessorAppointed{Appointment: "a", Assessor: "p2", Procedure: "q", From: date("2026-03-02"), Until: date("2026-03-01")}, "ends before it begins"},
 		{clearance.ExceptionGranted{Officer: "p2", Assessor: "p2", Technician: "p1", Procedure: "q", Reason: "x"}, "three persons"},
