@@ -26,37 +26,40 @@ type Clock func() time.Time
 
 // Config is what an [App] is made of. Store, Models, Clock and Entropy are required.
 type Config struct {
-	Store   Store
-	Models  []quiz.Model
-	Clock   Clock
-	Entropy io.Reader      // of ids, tokens, salts and seeds: must be unguessable outside of tests
-	Log     *slog.Logger   // default: nowhere
-	Zone    *time.Location // the site's zone, for printed times; default UTC
-	Hashers int            // password hashes at one time; default one per core
-	Signer  *ledger.Signer // of the ledger; without it heads stay unsigned, see [AppendEntries]
+	Store     Store
+	Models    []quiz.Model
+	Clock     Clock
+	Entropy   io.Reader      // of ids, tokens, salts and seeds: must be unguessable outside of tests
+	Log       *slog.Logger   // default: nowhere
+	Zone      *time.Location // the site's zone, for printed times; default UTC
+	Passwords Passwords      // default [Argon2id], one hash at a time on each core
+	Signer    *ledger.Signer // of the ledger; without it heads stay unsigned, see [AppendEntries]
 }
 
 // App is the application. It is safe for concurrent use and holds nothing that
 // is not in the store but caches of what never changes and of what follows from
 // the record.
 type App struct {
-	store    Store
-	models   []quiz.Model
-	clock    Clock
-	entropy  io.Reader
-	log      *slog.Logger
-	zone     *time.Location
-	hasher   *hasher
-	signer   *ledger.Signer
-	content  *contentCache
-	forms    *formCache
-	register *registerCache
-	proofs   turns // of passwords given again
+	store     Store
+	models    []quiz.Model
+	clock     Clock
+	entropy   io.Reader
+	log       *slog.Logger
+	zone      *time.Location
+	passwords Passwords
+	signer    *ledger.Signer
+	content   *contentCache
+	forms     *formCache
+	register  *registerCache
+	proofs    turns // of passwords given again
 }
 
 // New makes an application.
 func New(c Config) *App {
-	a := &App{store: c.Store, models: c.Models, clock: c.Clock, entropy: c.Entropy, log: c.Log, zone: c.Zone, hasher: newHasher(c.Hashers, c.Entropy), signer: c.Signer}
+	a := &App{store: c.Store, models: c.Models, clock: c.Clock, entropy: c.Entropy, log: c.Log, zone: c.Zone, passwords: c.Passwords, signer: c.Signer}
+	if a.passwords == nil {
+		a.passwords = Argon2id(0, c.Entropy)
+	}
 	if a.log == nil {
 		a.log = slog.New(slog.DiscardHandler)
 	}

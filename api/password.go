@@ -23,6 +23,19 @@ const (
 	argonKey    = 32
 )
 
+// Passwords makes and checks what is kept of a password.
+type Passwords interface {
+	// Hash returns what is kept of a password.
+	Hash(ctx context.Context, password string) (kept string, err error)
+	// Verify reports whether the password is the one of which kept is kept; an empty
+	// one matches no password. It costs the same whatever is kept.
+	Verify(ctx context.Context, kept, password string) (bool, error)
+}
+
+// Argon2id keeps passwords as PHC strings, at most n hashes at one time, by
+// default one for each core. Entropy gives the salts.
+func Argon2id(n int, entropy io.Reader) Passwords { return newHasher(n, entropy) }
+
 // hasher makes and checks PHC strings, at most a few at one time: each takes
 // 19 MiB, and more at once than cores only makes all of them slower.
 type hasher struct {
@@ -46,8 +59,8 @@ func newHasher(n int, entropy io.Reader) *hasher {
 // what a wrong password costs. No password gives it.
 var dummy = phc(make([]byte, argonSalt), make([]byte, argonKey))
 
-// hash makes the PHC string of a password, with a salt of its own.
-func (h *hasher) hash(ctx context.Context, password string) (string, error) {
+// Hash makes the PHC string of a password, with a salt of its own.
+func (h *hasher) Hash(ctx context.Context, password string) (string, error) {
 	salt := make([]byte, argonSalt)
 	if _, err := io.ReadFull(h.entropy, salt); err != nil {
 		return "", fmt.Errorf("read salt: %w", err)
@@ -59,9 +72,9 @@ func (h *hasher) hash(ctx context.Context, password string) (string, error) {
 	return phc(salt, key), nil
 }
 
-// verify reports whether the password gives the stored PHC string. An empty
+// Verify reports whether the password gives the stored PHC string. An empty
 // stored string never matches.
-func (h *hasher) verify(ctx context.Context, stored, password string) (bool, error) {
+func (h *hasher) Verify(ctx context.Context, stored, password string) (bool, error) {
 	known := stored != ""
 	if !known {
 		stored = dummy

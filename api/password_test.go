@@ -9,11 +9,11 @@ import (
 
 func TestPasswordsAreKeptAsPHCStrings(t *testing.T) {
 	h := newHasher(1, rand.Reader)
-	a, err := h.hash(t.Context(), "lock and bleed")
+	a, err := h.Hash(t.Context(), "lock and bleed")
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := h.hash(t.Context(), "lock and bleed")
+	b, err := h.Hash(t.Context(), "lock and bleed")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,14 +22,14 @@ func TestPasswordsAreKeptAsPHCStrings(t *testing.T) {
 		t.Errorf("kept as %s and %s", a, b)
 	}
 	for password, want := range map[string]bool{"lock and bleed": true, "lock and bleed ": false, "": false} {
-		if ok, err := h.verify(t.Context(), a, password); err != nil || ok != want {
+		if ok, err := h.Verify(t.Context(), a, password); err != nil || ok != want {
 			t.Errorf("%q: %v, %v; want %v", password, ok, err, want)
 		}
 	}
-	if ok, err := h.verify(t.Context(), "", ""); err != nil || ok {
+	if ok, err := h.Verify(t.Context(), "", ""); err != nil || ok {
 		t.Errorf("an account without a password lets the empty one in: %v, %v", ok, err)
 	}
-	if _, err := h.verify(t.Context(), strings.Replace(a, "t=2", "t=1", 1), "lock and bleed"); err == nil {
+	if _, err := h.Verify(t.Context(), strings.Replace(a, "t=2", "t=1", 1), "lock and bleed"); err == nil {
 		t.Error("other parameters are read as if they were ours")
 	}
 }
@@ -40,7 +40,7 @@ func TestTooManySignIns(t *testing.T) {
 	for range cap(h.queue) {
 		h.queue <- struct{}{}
 	}
-	_, err := h.verify(t.Context(), "", "anything")
+	_, err := h.Verify(t.Context(), "", "anything")
 	if KindOf(err) != TooMany {
 		t.Errorf("error %v, want too many", err)
 	}
@@ -48,7 +48,7 @@ func TestTooManySignIns(t *testing.T) {
 	h.turn <- struct{}{} // somebody has the turn
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if _, err := h.verify(ctx, "", "anything"); err != context.Canceled {
+	if _, err := h.Verify(ctx, "", "anything"); err != context.Canceled {
 		t.Errorf("given up while waiting: %v", err)
 	}
 	if len(h.queue) != cap(h.queue)-1 {

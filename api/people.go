@@ -66,7 +66,7 @@ func (a *App) newPassword(ctx context.Context, password string) (string, error) 
 	if len([]rune(password)) < MinPassword {
 		return "", invalid("password", fmt.Sprintf("The password must have at least %d characters.", MinPassword))
 	}
-	return a.hasher.hash(ctx, password)
+	return a.passwords.Hash(ctx, password)
 }
 
 // ChangeAccount is the command to change a person's name, role, crew or

@@ -53,7 +53,7 @@ func (a *App) SignIn(ctx context.Context, cmd SignIn) (SignedIn, error) {
 	if err != nil {
 		return SignedIn{}, fmt.Errorf("find account: %w", err)
 	}
-	ok, err := a.hasher.verify(ctx, p.Password, cmd.Password)
+	ok, err := a.passwords.Verify(ctx, p.Password, cmd.Password)
 	if err != nil {
 		return SignedIn{}, fmt.Errorf("check password: %w", err)
 	}

@@ -41,7 +41,7 @@ func (a *App) again(ctx context.Context, c Caller, password, about string) error
 	if err := a.store.Read(ctx, func(r Reader) error { return a.notTooOften(ctx, r, who.ID) }); err != nil {
 		return err
 	}
-	ok, err := a.hasher.verify(ctx, who.Password, password)
+	ok, err := a.passwords.Verify(ctx, who.Password, password)
 	if err != nil {
 		return fmt.Errorf("check password: %w", err)
 	}

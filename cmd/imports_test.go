@@ -44,6 +44,7 @@ var mayImport = []rule{
 	{"quiz/itemmodel", append(facts, "quiz"), nil},
 	{"scoring", append(facts, "quiz/...", "scoring/itemstat"), []string{gonum}},
 	{"scoring/itemstat", nil, []string{gonum}},
+	{"scoring/itemhealth", []string{"scoring/itemstat"}, []string{gonum}},
 	{"scoring/clearance", facts, nil},
 	{"scoring/ledger", nil, []string{"golang.org/x/mod/sumdb/tlog", "golang.org/x/mod/sumdb/note"}},
 

@@ -3,6 +3,7 @@ package scoring
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"soloright/quiz"
 )
@@ -12,33 +13,42 @@ import (
 // otherwise. The form must hold two items or more on each critical fact that the
 // sitting missed; that, and a sitting that has nothing to confirm, is an error.
 // The outcome is that of the confirming form alone, with cut 100.
-func Confirm(first Outcome, form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
+//
+// Sheets may be left out as in [Sitting]. What remains must be all right, and a fact
+// of which no item remains is not confirmed: a pass never rests on nothing.
+func Confirm(first Outcome, form *quiz.Form, answers map[int]quiz.Answer, left ...int) (Outcome, error) {
 	if first.Verdict != ToConfirm {
 		return Outcome{}, fmt.Errorf("confirm: the sitting is %s, there is nothing to confirm", first.Verdict)
 	}
+	confirmed := true
 	for _, miss := range first.Critical {
-		on := 0
-		for _, it := range form.Items {
-			for _, t := range it.Facts {
-				if t.Fact == miss.Fact {
-					on++
-				}
+		on, remain := 0, 0
+		for i, it := range form.Items {
+			if !slices.ContainsFunc(it.Facts, func(t quiz.Tested) bool { return t.Fact == miss.Fact }) {
+				continue
+			}
+			if on++; !slices.Contains(left, i+1) {
+				remain++
 			}
 		}
 		if on < 2 {
 			return Outcome{}, fmt.Errorf("confirm: the form has %d of the 2 items on %s", on, miss.Fact)
 		}
+		confirmed = confirmed && remain > 0
 	}
-	out, err := allRight(form, answers)
+	out, err := allRight(form, answers, left)
 	if err != nil {
 		return Outcome{}, fmt.Errorf("confirm: %w", err)
+	}
+	if !confirmed {
+		out.Verdict = Failed
 	}
 	return out, nil
 }
 
 // allRight marks a form on which every item must be all right.
-func allRight(form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
-	out, err := Sitting(form, answers)
+func allRight(form *quiz.Form, answers map[int]quiz.Answer, left []int) (Outcome, error) {
+	out, err := Sitting(form, answers, left...)
 	if err != nil {
 		return Outcome{}, err
 	}
@@ -53,9 +63,9 @@ func allRight(form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
 type Rules struct {
 	Version int
 	Mark    func(quiz.Item, quiz.Answer) (Marked, error)
-	Sitting func(*quiz.Form, map[int]quiz.Answer) (Outcome, error)
-	Confirm func(Outcome, *quiz.Form, map[int]quiz.Answer) (Outcome, error)
-	Delta   func(*quiz.Form, map[int]quiz.Answer) (Outcome, error)
+	Sitting func(form *quiz.Form, answers map[int]quiz.Answer, left ...int) (Outcome, error)
+	Confirm func(first Outcome, form *quiz.Form, answers map[int]quiz.Answer, left ...int) (Outcome, error)
+	Delta   func(form *quiz.Form, answers map[int]quiz.Answer, left ...int) (Outcome, error)
 }
 
 // ErrUnknownRules reports a version of the marking rules that this program does

@@ -32,6 +32,7 @@ type Marked struct {
 	Facts    []FactMark       `json:"facts"`
 	Critical []content.FactID `json:"critical,omitempty"` // critical facts missed
 	Feedback []string         `json:"feedback,omitempty"` // the mistakes that the answer shows, in plain sentences
+	Left     bool             `json:"left,omitempty"`     // the sheet is left out: its item was withdrawn, see Sitting
 }
 
 // FactMark is the state of one listed fact.

@@ -1,8 +1,10 @@
 package scoring
 
 import (
+	"errors"
 	"fmt"
 	"math/big"
+	"slices"
 
 	"soloright/content"
 	"soloright/quiz"
@@ -27,7 +29,7 @@ type Outcome struct {
 	Rules    int           `json:"rules"` // RulesVersion
 	Items    []Marked      `json:"items"`
 	Total    quiz.Fraction `json:"total"`
-	Of       int           `json:"of"`
+	Of       int           `json:"of"` // how many sheets count
 	Cut      content.Cut   `json:"cut"`
 	Percent  int           `json:"percent"` // shown, rounded down; never used to decide
 	Verdict  Verdict       `json:"verdict"`
@@ -52,9 +54,16 @@ type Miss struct {
 // Each fact missed is listed once, in the order of the sheets, as blank where it
 // was never answered.
 //
+// Sheets that are left out, because their items were withdrawn, are marked and shown
+// and count for nothing: not in the total, not in n, no miss on them is a
+// miss. The outcome is that of the form without them. That is no other version
+// of the rules: the same form, answers and sheets left out give the same outcome,
+// and an outcome says which were ([Outcome.LeftOut]).
+//
 // The error is that of [Mark] with the number of the sheet, or names an answer
-// to a sheet that the form does not have.
-func Sitting(form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
+// to a sheet that the form does not have, or such a sheet to leave out; a form of
+// which nothing is left has no outcome.
+func Sitting(form *quiz.Form, answers map[int]quiz.Answer, left ...int) (Outcome, error) {
 	n := len(form.Items)
 	for sheet := range answers {
 		if sheet < 1 || sheet > n {
@@ -64,29 +73,65 @@ func Sitting(form *quiz.Form, answers map[int]quiz.Answer) (Outcome, error) {
 	if n == 0 {
 		return Outcome{}, fmt.Errorf("mark sitting: the form has no items")
 	}
-	out := Outcome{Rules: RulesVersion, Items: make([]Marked, n), Of: n, Cut: form.Cut}
+	of, err := remaining(n, left)
+	if err != nil {
+		return Outcome{}, err
+	}
+	out := Outcome{Rules: RulesVersion, Items: make([]Marked, n), Of: of, Cut: form.Cut}
 	for i := range form.Items {
 		m, err := mark(&form.Items[i], answers[i+1])
 		if err != nil {
 			return Outcome{}, fmt.Errorf("sheet %d: %w", i+1, err)
 		}
+		m.Left = slices.Contains(left, i+1)
 		out.Items[i] = m
 	}
 	total := sum(out.Items)
 	out.Total = quiz.Fraction{Rat: total}
-	out.Percent = percent(total, n)
+	out.Percent = percent(total, of)
 	out.Again, out.Critical = misses(form, out.Items)
-	out.Verdict = verdict(total, n, form.Cut, out.Critical)
+	out.Verdict = verdict(total, of, form.Cut, out.Critical)
 	return out, nil
+}
+
+// remaining is how many of n sheets count when some are left out.
+func remaining(n int, left []int) (int, error) {
+	out := map[int]bool{}
+	for _, sheet := range left {
+		if sheet < 1 || sheet > n {
+			return 0, fmt.Errorf("mark sitting: sheet %d of %d is to be left out", sheet, n)
+		}
+		out[sheet] = true
+	}
+	if len(out) == n {
+		return 0, fmt.Errorf("mark sitting: %w", ErrNothingLeft)
+	}
+	return n - len(out), nil
+}
+
+// ErrNothingLeft reports that every sheet of a sitting is left out.
+var ErrNothingLeft = errors.New("every sheet is left out, and nothing is left to mark")
+
+// LeftOut lists the sheets that were left out, by number.
+func (o Outcome) LeftOut() []int {
+	var left []int
+	for i, m := range o.Items {
+		if m.Left {
+			left = append(left, i+1)
+		}
+	}
+	return left
 }
 
 // sum adds the marks exactly: the whole ones as a number, the others as fractions.
 func sum(items []Marked) *big.Rat {
 	whole, total := int64(0), new(big.Rat)
 	for i := range items {
-		if r := items[i].Mark.Rat; r.IsInt() {
+		switch r := items[i].Mark.Rat; {
+		case items[i].Left:
+		case r.IsInt():
 			whole += r.Num().Int64()
-		} else {
+		default:
 			total.Add(total, r)
 		}
 	}
@@ -129,6 +174,9 @@ func misses(form *quiz.Form, items []Marked) (all, critical []Miss) {
 	at, crit := map[content.FactID]int{}, map[content.FactID]int{}
 	for i := range items {
 		m, it := &items[i], &form.Items[i]
+		if m.Left {
+			continue
+		}
 		for j, f := range m.Facts {
 			if f.State != Right {
 				all = addMiss(all, at, it.Facts[j], f.State)

@@ -125,7 +125,7 @@ func TestTheRegisterPage(t *testing.T) {
 	if got := s.text("/register/people/"+tech.ID+"/energy-isolation", s.token[api.Technician], 200); strings.Contains(got, "Suspend") {
 		t.Error("a technician is offered to suspend")
 	}
-	wants(t, "the bench", s.text("/", s.token[api.Technician], 200), "May work alone", "Next: qualifying sitting outstanding")
+	wants(t, "the bench", s.text("/", s.token[api.Technician], 200), "May work alone", "May not work alone Not cleared: qualifying sitting outstanding", "Sit for it")
 	for _, path := range []string{"/register?on=soon", "/register?state=lost", "/register/cover?days=x", "/register/cover?days=-1"} {
 		s.text(path, officer, 422)
 	}

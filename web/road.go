@@ -31,6 +31,9 @@ func (f *Face) roads(c *gin.Context, p *BenchPage) error {
 		at := slices.IndexFunc(all, func(r api.Road) bool { return r.Procedure == l.Procedure.ID })
 		if at >= 0 {
 			l.Road, l.Next = &all[at], next(all[at])
+			if strings.Contains(l.Road.Reason, l.Next.Text) { // said already
+				l.Next.Text = ""
+			}
 		}
 	}
 	return nil

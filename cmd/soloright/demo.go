@@ -115,9 +115,9 @@ func (cmd *demoCmd) seed(e *env) (err error) {
 		return err
 	}
 	open := func(clock api.Clock, entropy io.Reader) *api.App {
-		past := *e
-		past.clock = clock
-		return openApp(&past, st, key, entropy)
+		c := config(e, st, key)
+		c.Clock, c.Entropy, c.Passwords = clock, entropy, crew.Trusting(api.Argon2id(0, c.Entropy))
+		return api.New(c)
 	}
 	defer debug.FreeOSMemory() // the history took more than serving will
 	return crew.Play(e.ctx, crew.Works{Store: st, Open: open, Now: e.clock(), Days: cmd.Days, Zone: time.Local})

@@ -5,7 +5,6 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -40,13 +39,12 @@ func newApp(e *env, st api.Store) *api.App { return newKeyedApp(e, st, nil) }
 
 // newKeyedApp makes the application on a store, with the private key of its ledger.
 func newKeyedApp(e *env, st api.Store, signer *ledger.Signer) *api.App {
-	return openApp(e, st, signer, rand.Reader)
+	return api.New(config(e, st, signer))
 }
 
-// openApp is newKeyedApp with a source of randomness of one's own: an invented
-// history is the same each time.
-func openApp(e *env, st api.Store, signer *ledger.Signer, entropy io.Reader) *api.App {
-	return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: e.clock, Entropy: entropy, Log: e.log, Zone: time.Local, Signer: signer})
+// config is what the program's application is made of.
+func config(e *env, st api.Store, signer *ledger.Signer) api.Config {
+	return api.Config{Store: st, Models: itemmodel.All(), Clock: e.clock, Entropy: rand.Reader, Log: e.log, Zone: time.Local, Signer: signer}
 }
 
 // importLibrary puts the procedures that ship with the program into the record;

@@ -22,15 +22,10 @@ func newPoint(x []float64) point {
 	return point{x: x, gradient: make([]float64, len(x)), info: mat.NewSymDense(len(x), nil)}
 }
 
-// add puts one column's parts in: a is the place of its slope or −1, d that of its intercept.
-func (p *point) add(a, d int, ga, gd, iaa, iad, idd float64) {
-	p.gradient[d] += gd
-	p.info.SetSym(d, d, p.info.At(d, d)+idd)
-	if a >= 0 {
-		p.gradient[a] += ga
-		p.info.SetSym(a, a, p.info.At(a, a)+iaa)
-		p.info.SetSym(a, d, p.info.At(a, d)+iad)
-	}
+// add adds to the information of two parameters, i before j.
+func (p *point) add(i, j int, info float64) {
+	raw := p.info.RawSymmetric()
+	raw.Data[i*raw.Stride+j] += info
 }
 
 func (p *point) finite() bool { return finite(p.value) && finite(p.gradient...) }

@@ -1,6 +1,7 @@
 package itemstat
 
 import (
+	"encoding/binary"
 	"math"
 	"slices"
 	"strings"
@@ -65,16 +66,17 @@ func newConditionalFit(p *patterns) *conditionalFit {
 	var keys []string
 	for i, w := range p.weight {
 		var met, right []int
-		p.each(i, func(j int, ok bool) {
+		p.each(i, func(j, category int) {
 			met = append(met, j)
-			if ok {
+			if category == 1 {
 				right = append(right, j)
 			}
 		})
 		if len(right) == 0 || len(right) == len(met) {
 			continue
 		}
-		key := string(designKey(p.row(i)))
+		slices.Sort(met)
+		key := designKey(met)
 		d := byKey[key]
 		if d == nil {
 			d = &design{columns: met, byTotal: make([]float64, len(met)+1)}
@@ -94,17 +96,13 @@ func newConditionalFit(p *patterns) *conditionalFit {
 	return f
 }
 
-// designKey turns every answer into "met".
-func designKey(row []uint8) []byte {
-	key := make([]byte, len(row))
-	for b, code := range row {
-		for place := range codeWidth {
-			if codeDigit(code, place) != 0 {
-				key[b] |= 1 << place
-			}
-		}
+// designKey is a key for a set of columns.
+func designKey(columns []int) string {
+	key := make([]byte, 0, 2*len(columns))
+	for _, j := range columns {
+		key = binary.BigEndian.AppendUint16(key, uint16(j)) // at most MaxConditional
 	}
-	return key
+	return string(key)
 }
 
 // start takes the logits of the proportions right; the parameters are
@@ -112,7 +110,7 @@ func designKey(row []uint8) []byte {
 func (f *conditionalFit) start() []float64 {
 	x, sum := make([]float64, f.p.columns), 0.0
 	for j := range x {
-		p := (float64(f.p.right[j]) + .5) / (float64(f.p.met[j]) + 1)
+		p := (float64(f.p.right(j)) + .5) / (float64(f.p.met[j]) + 1)
 		x[j] = math.Log(p / (1 - p))
 		sum += x[j]
 	}
@@ -200,8 +198,8 @@ func (d *design) addInformation(out *point, eps, gamma []float64, chance [][]flo
 }
 
 func (f *conditionalFit) report(end summit) Fit {
-	out := Fit{Model: Rasch, LogLik: end.value, People: f.people, Groups: len(f.p.weight), Cycles: end.cycles,
-		Converged: end.converged, Gain: end.gain, Items: make([]ItemFit, f.p.columns)}
+	out := Fit{Items: make([]ItemFit, f.p.columns), Course: Course{Model: Rasch, LogLik: end.value, People: f.people,
+		Groups: len(f.p.weight), Cycles: end.cycles, Converged: end.converged, Gain: end.gain}}
 	if !finite(out.LogLik) {
 		out.LogLik = 0
 	}

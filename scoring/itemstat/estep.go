@@ -24,201 +24,137 @@ func newQuadrature(nodes int) quadrature {
 	return q
 }
 
-// expected is what one pass over the patterns gives.
+// expected is what one pass over the patterns gives: the log-likelihood, and the
+// people expected at each node by column and category, placed as eStep.prob is.
 type expected struct {
-	logLik     float64
-	met, right []float64 // expected people by column and node
+	logLik float64
+	people []float64
 }
 
 // eStep computes expected counts of people at the nodes.
 type eStep struct {
 	p       *patterns
 	q       quadrature
-	place   [][]int32 // place[b][code] is the code's row in the tables, −1 where it does not occur
-	codes   [][]uint8 // the codes that occur, by block
-	prob    []float64 // chance of right by column and node
-	table   [][]float64
+	first   []int     // column j's chances begin at first[j]
+	prob    []float64 // chance of a category by column, category and node
+	table   []float64 // product of the chances of an entry's states, by entry and node
+	head    int       // leading entries whose product neighbours share
 	workers []*worker
 }
 
-type worker struct {
-	lo, hi int // patterns
-	like   []float64
-	sum    [][]float64 // posterior weight by block, code and node
-	logLik float64
-}
-
 func newEStep(p *patterns, q quadrature, workers int) *eStep {
-	e := &eStep{p: p, q: q, place: make([][]int32, p.blocks), codes: make([][]uint8, p.blocks),
-		prob: make([]float64, p.columns*len(q.node)), table: make([][]float64, p.blocks)}
-	for b := range e.place {
-		e.place[b] = make([]int32, 243)
-		for c := range e.place[b] {
-			e.place[b][c] = -1
-		}
+	n := len(q.node)
+	e := &eStep{p: p, q: q, first: make([]int, p.columns), table: make([]float64, len(p.states)*n), head: p.bestHead()}
+	cells := 0
+	for j, k := range p.cats {
+		e.first[j] = cells * n
+		cells += k
 	}
-	for i := range p.weight {
-		for b, code := range p.row(i) {
-			if code != 0 && e.place[b][code] < 0 {
-				e.place[b][code] = int32(len(e.codes[b]))
-				e.codes[b] = append(e.codes[b], code)
-			}
-		}
-	}
-	for b := range e.table {
-		e.table[b] = make([]float64, len(e.codes[b])*len(q.node))
-	}
+	e.prob = make([]float64, cells*n)
 	workers = max(1, min(workers, len(p.weight)))
 	for w := range workers {
-		k := &worker{lo: w * len(p.weight) / workers, hi: (w + 1) * len(p.weight) / workers,
-			like: make([]float64, len(q.node)), sum: make([][]float64, p.blocks)}
-		for b := range k.sum {
-			k.sum[b] = make([]float64, len(e.table[b]))
-		}
-		e.workers = append(e.workers, k)
+		e.workers = append(e.workers, &worker{e: e, lo: w * len(p.weight) / workers, hi: (w + 1) * len(p.weight) / workers,
+			head: make([]float64, n), headSum: make([]float64, n), like: make([]float64, n), sum: make([]float64, len(e.table))})
 	}
 	return e
 }
 
-// least keeps the product of a block's chances above 0.
-const least = 1e-60
-
-// run works out the expected counts under those slopes and intercepts.
-func (e *eStep) run(slope, intercept []float64) expected {
-	n := len(e.q.node)
-	for j := range slope {
-		for i, theta := range e.q.node {
-			e.prob[j*n+i] = logistic(slope[j]*theta + intercept[j])
+// bestHead is the number of leading entries to work out once for all neighbours
+// that share them, by the count of vector operations.
+func (p *patterns) bestHead() int {
+	best, least := 0, math.MaxInt
+	for head := range 6 {
+		cost := 0
+		for i, shared := range p.shared {
+			n := len(p.row(i))
+			cost += max(0, n-head)
+			if shared < head {
+				cost += min(n, head) + 1
+			}
+		}
+		if cost < least {
+			best, least = head, cost
 		}
 	}
-	e.fillTables()
+	return best
+}
+
+// run works out the expected counts under those slopes and step intercepts
+// (a column's log odds of category k against k−1 are slope·θ + step k).
+func (e *eStep) run(slope, step []float64) expected {
+	n := len(e.q.node)
+	for j, k := range e.p.cats {
+		chances(slope[j], step[:k-1], e.q.node, e.prob[e.first[j]:e.first[j]+k*n])
+		step = step[k-1:]
+	}
+	e.fillTable()
 	var wait sync.WaitGroup
 	for _, w := range e.workers {
-		wait.Go(func() { w.run(e) })
+		wait.Go(w.run)
 	}
 	wait.Wait()
 	return e.collect()
 }
 
-func (e *eStep) fillTables() {
+// chances fills prob, by category and node, by the generalized partial credit
+// model (Muraki 1992, Applied Psychological Measurement 16, 159–176).
+func chances(slope float64, step, nodes, prob []float64) {
+	n := len(nodes)
+	for i, theta := range nodes {
+		if len(step) == 1 {
+			prob[i], prob[n+i] = logistic(-slope*theta-step[0]), logistic(slope*theta+step[0])
+			continue
+		}
+		log, top := 0.0, 0.0
+		for k, d := range step {
+			log += slope*theta + d
+			prob[(k+1)*n+i] = log
+			top = max(top, log)
+		}
+		prob[i] = math.Exp(-top)
+		sum := prob[i]
+		for k := range step {
+			at := (k+1)*n + i
+			prob[at] = math.Exp(prob[at] - top)
+			sum += prob[at]
+		}
+		for k := range len(step) + 1 {
+			prob[k*n+i] /= sum
+		}
+	}
+}
+
+// least keeps the product of an entry's chances, at most eight, above 0.
+const least = 1e-37
+
+func (e *eStep) fillTable() {
 	n := len(e.q.node)
-	for b, codes := range e.codes {
-		for c, code := range codes {
-			row := e.table[b][c*n : (c+1)*n]
-			for i := range row {
-				row[i] = 1
-			}
-			for place := range codeWidth {
-				d := codeDigit(code, place)
-				if d == 0 {
-					continue
-				}
-				probs := e.prob[(b*codeWidth+place)*n:][:n]
-				for i, p := range probs {
-					if d == 1 {
-						p = 1 - p
-					}
-					row[i] *= max(least, p)
-				}
+	for i, states := range e.p.states {
+		row := e.table[i*n : (i+1)*n]
+		for q := range row {
+			row[q] = 1
+		}
+		for _, s := range states {
+			for q, p := range e.prob[e.first[s.column]+int(s.category)*n:][:n] {
+				row[q] *= max(least, p)
 			}
 		}
 	}
 }
 
-func (w *worker) run(e *eStep) {
+func (e *eStep) entry(i int32) []float64 {
 	n := len(e.q.node)
-	w.logLik = 0
-	for b := range w.sum {
-		clear(w.sum[b])
-	}
-	like := w.like[:n]
-	for i := w.lo; i < w.hi; i++ {
-		row := e.p.row(i)
-		copy(like, e.q.weight)
-		for b, code := range row {
-			if code != 0 {
-				multiply(like, e.table[b][int(e.place[b][code])*n:])
-			}
-		}
-		sum, scale := total(like), 0.0
-		if sum < 1e-250 {
-			sum, scale = e.inLogs(row, like)
-		}
-		w.logLik += e.p.weight[i] * (math.Log(sum) + scale)
-		share := e.p.weight[i] / sum
-		for q := range like {
-			like[q] *= share
-		}
-		for b, code := range row {
-			if code != 0 {
-				addTo(w.sum[b][int(e.place[b][code])*n:], like)
-			}
-		}
-	}
-}
-
-// inLogs works out the likelihood of a pattern that is too small for a float64,
-// divided by exp(scale).
-func (e *eStep) inLogs(row []uint8, like []float64) (sum, scale float64) {
-	n := len(like)
-	scale = math.Inf(-1)
-	for i := range like {
-		l := math.Log(e.q.weight[i])
-		for b, code := range row {
-			if code != 0 {
-				l += math.Log(e.table[b][int(e.place[b][code])*n+i])
-			}
-		}
-		like[i] = l
-		scale = max(scale, l)
-	}
-	for i := range like {
-		like[i] = math.Exp(like[i] - scale)
-		sum += like[i]
-	}
-	return sum, scale
-}
-
-func multiply(dst, by []float64) {
-	by = by[:len(dst)]
-	for i := range dst {
-		dst[i] *= by[i]
-	}
-}
-
-func addTo(dst, what []float64) {
-	dst = dst[:len(what)]
-	for i := range what {
-		dst[i] += what[i]
-	}
-}
-
-func total(xs []float64) float64 {
-	sum := 0.0
-	for _, x := range xs {
-		sum += x
-	}
-	return sum
+	return e.table[int(i)*n:][:n]
 }
 
 func (e *eStep) collect() expected {
 	n := len(e.q.node)
-	out := expected{met: make([]float64, len(e.prob)), right: make([]float64, len(e.prob))}
+	out := expected{people: make([]float64, len(e.prob))}
 	for _, w := range e.workers {
 		out.logLik += w.logLik
-		for b, codes := range e.codes {
-			for c, code := range codes {
-				sums := w.sum[b][c*n : (c+1)*n]
-				for place := range codeWidth {
-					at := (b*codeWidth + place) * n
-					switch codeDigit(code, place) {
-					case 2:
-						addTo(out.right[at:], sums)
-						addTo(out.met[at:], sums)
-					case 1:
-						addTo(out.met[at:], sums)
-					}
-				}
+		for i, states := range e.p.states {
+			for _, s := range states {
+				addTo(out.people[e.first[s.column]+int(s.category)*n:], w.sum[i*n:(i+1)*n])
 			}
 		}
 	}

@@ -32,6 +32,7 @@ const (
 	AllRight      Reason = "all right: no finite estimate"
 	AllWrong      Reason = "all wrong: no finite estimate"
 	NotConverged  Reason = "the estimate did not settle"
+	Unreached     Reason = "nobody reached this mark"
 	NoReliability Reason = "the scores show no reliability to build on"
 )
 

@@ -27,7 +27,7 @@ type Options struct {
 	Tolerance float64 // gain in log-likelihood still to be expected at the end; 1e-9
 	MaxCycles int     // passes over the data; 500
 	Workers   int     // goroutines; 1. The last bits of a result depend on it
-	Errors    bool    // also standard errors: four passes for each parameter
+	Errors    bool    // also standard errors: two passes for each parameter
 }
 
 // ItemFit is what a fit says of one column.
@@ -36,11 +36,9 @@ type ItemFit struct {
 	SlopeSE, DifficultySE Figure // standard errors, from the observed information
 }
 
-// Fit is a fitted model.
-type Fit struct {
+// Course is how a fit went.
+type Course struct {
 	Model  Model
-	Items  []ItemFit
-	Params []Param // the plain numbers of Items, for [Estimate]; set where Converged
 	LogLik float64 // of the answers alone, a prior's part left out
 	People int     // with answers that the likelihood uses
 	Groups int     // different rows among them
@@ -51,12 +49,19 @@ type Fit struct {
 	Gain      float64 // gain in log-likelihood still expected, by the last step's quadratic
 }
 
+// Fit is a fitted model.
+type Fit struct {
+	Items  []ItemFit
+	Params []Param // the plain numbers of Items, for [Estimate]; set where Converged
+	Course
+}
+
 // Marginal fits a model by marginal maximum likelihood over a standard normal
 // ability (Bock and Aitkin 1981, Psychometrika 46, 443–459). Rows may have met
 // different columns. Equal rows are worked out once. The first cycle is an EM step; the following
 // ones speed EM up by a quasi-Newton correction of it (Jamshidian and Jennrich
 // 1997, Journal of the Royal Statistical Society B 59, 569–587). A cycle costs
-// patterns × columns/5 × nodes.
+// patterns × columns/8 × nodes, columns/5 where not everybody met them.
 //
 // A figure needs [NeedRasch] answers to its column, for the 2PL [NeedColumn2PL].
 // The error is a [*RefusedError]: part marks, a column without answers or with
@@ -115,16 +120,20 @@ func (p *patterns) enough(model Model) error {
 }
 
 // marginalFit is the likelihood as a function of the free parameters: the
-// slopes (none, one or all), then the intercepts.
+// slopes (none, one or all), then the step intercepts, column by column.
 type marginalFit struct {
 	p      *patterns
 	o      Options
 	e      *eStep
 	slopes int
+	steps  int // step intercepts of all columns; right or wrong is one step
 }
 
 func newMarginalFit(p *patterns, o Options) *marginalFit {
 	f := &marginalFit{p: p, o: o, e: newEStep(p, newQuadrature(o.Nodes), o.Workers)}
+	for _, k := range p.cats {
+		f.steps += k - 1
+	}
 	switch o.Model {
 	case CommonSlope:
 		f.slopes = 1
@@ -134,15 +143,18 @@ func newMarginalFit(p *patterns, o Options) *marginalFit {
 	return f
 }
 
-// start has slopes of 1 and the intercepts that give each column its proportion right.
+// start has slopes of 1 and the step intercepts that give each column its
+// proportions.
 func (f *marginalFit) start() []float64 {
-	x := make([]float64, f.slopes+f.p.columns)
-	for i := range f.slopes {
+	x := make([]float64, f.slopes, f.slopes+f.steps)
+	for i := range x {
 		x[i] = 1
 	}
-	for j := range f.p.columns {
-		p := (float64(f.p.right[j]) + 0.5) / (float64(f.p.met[j]) + 1)
-		x[f.slopes+j] = math.Log(p/(1-p)) * math.Sqrt(1+1/(1.702*1.702))
+	for _, count := range f.p.count {
+		for k := range len(count) - 1 {
+			odds := (float64(count[k+1]) + 0.5) / (float64(count[k]) + 0.5)
+			x = append(x, math.Log(odds)*math.Sqrt(1+1/(1.702*1.702)))
+		}
 	}
 	return x
 }
@@ -158,7 +170,7 @@ func (f *marginalFit) slopeAt(j int) int {
 	return j
 }
 
-func (f *marginalFit) split(x []float64) (slope, intercept []float64) {
+func (f *marginalFit) split(x []float64) (slope, step []float64) {
 	slope = make([]float64, f.p.columns)
 	for j := range slope {
 		slope[j] = 1
@@ -171,27 +183,54 @@ func (f *marginalFit) split(x []float64) (slope, intercept []float64) {
 
 // at returns the penalized log-likelihood, its gradient and the information that complete data would give.
 func (f *marginalFit) at(x []float64) point {
-	slope, intercept := f.split(x)
-	ex := f.e.run(slope, intercept)
+	slope, step := f.split(x)
+	ex := f.e.run(slope, step)
 	out := newPoint(x)
 	out.value = ex.logLik
-	n := len(f.e.q.node)
-	for j := range slope {
-		var ga, gd, iaa, iad, idd float64
-		for i, theta := range f.e.q.node {
-			p, met := f.e.prob[j*n+i], ex.met[j*n+i]
-			residual := ex.right[j*n+i] - met*p
-			v := met * p * (1 - p)
-			ga += residual * theta
-			gd += residual
-			iaa += v * theta * theta
-			iad += v * theta
-			idd += v
-		}
-		out.add(f.slopeAt(j), f.slopes+j, ga, gd, iaa, iad, idd)
+	n, d := len(f.e.q.node), f.slopes
+	for j, k := range f.p.cats {
+		from := f.e.first[j]
+		addColumn(&out, f.slopeAt(j), d, f.e.q.node, f.e.prob[from:from+k*n], ex.people[from:from+k*n])
+		d += k - 1
 	}
 	f.addPrior(&out)
 	return out
+}
+
+// addColumn puts in one column's part. With S(v) the chance of category v or
+// above, the people there less those expected, n(v) − n·S(v), are the gradient by step intercept v,
+// and n·(S(max(v, w)) − S(v)·S(w)) is the information of two of them; by
+// the slope both gain a factor θ and are summed over the steps.
+func addColumn(out *point, a, d int, nodes, prob, people []float64) {
+	n := len(nodes)
+	steps := len(prob)/n - 1
+	above, seen := make([]float64, steps), make([]float64, steps)
+	for i, theta := range nodes {
+		chance, count := 0.0, 0.0
+		for v := steps - 1; v >= 0; v-- {
+			chance += prob[(v+1)*n+i]
+			count += people[(v+1)*n+i]
+			above[v], seen[v] = chance, count
+		}
+		met := count + people[i]
+		for v := range steps {
+			residual := seen[v] - met*above[v]
+			out.gradient[d+v] += residual
+			if a >= 0 {
+				out.gradient[a] += theta * residual
+			}
+			for w := range steps {
+				info := met * (above[max(v, w)] - above[v]*above[w])
+				if w >= v {
+					out.add(d+v, d+w, info)
+				}
+				if a >= 0 {
+					out.add(a, d+v, theta*info)
+					out.add(a, a, theta*theta*info)
+				}
+			}
+		}
+	}
 }
 
 func (f *marginalFit) addPrior(p *point) {

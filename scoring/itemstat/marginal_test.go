@@ -286,11 +286,16 @@ func TestMarginalNotYet(t *testing.T) {
 
 // 200 columns all right or wrong at once: likelihoods far below a float64's least.
 func TestMarginalWithoutUnderflow(t *testing.T) {
-	p := &patterns{columns: 1000, blocks: 200, people: 1, weight: []float64{1}, code: make([]uint8, 200)}
+	m, row := matrix(t, 1000), make([]byte, 1000)
 	slope, intercept := make([]float64, 1000), make([]float64, 1000)
 	for j := range slope {
-		p.code[j/codeWidth] += codePower[j%codeWidth] * uint8(1+j%2)
+		row[j] = '0' + byte(j%2)
 		slope[j], intercept[j] = 1, 6*float64(1-j%2*2) // everything unlikely
+	}
+	add(t, m, 1, string(row))
+	p, err := group(m)
+	if err != nil {
+		t.Fatal(err)
 	}
 	got := newEStep(p, newQuadrature(61), 1).run(slope, intercept).logLik
 	want := math.Inf(-1)

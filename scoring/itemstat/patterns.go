@@ -1,195 +1,109 @@
 package itemstat
 
 import (
-	"math/bits"
+	"cmp"
 	"slices"
-	"strings"
 )
 
-// codeWidth columns go into one byte, each a digit of base 3: 0 not met, 1
-// wrong, 2 right. 3⁵ = 243 codes, so what a byte contributes is worked out once
-// for each code instead of once for each person.
-const codeWidth = 5
+// state is a column met, and the category of the answer: 1 right, 0 wrong, or a
+// step of part marks.
+type state struct{ column, category int32 }
 
-var codePower = [codeWidth]uint8{1, 3, 9, 27, 81}
-
-func codeDigit(code uint8, place int) uint8 { return code / codePower[place] % 3 }
-
-// patterns are right-or-wrong answers with equal rows put together, in the order
-// of their codes so that neighbours share most of what is computed for them.
+// patterns are answers with equal rows put together, in an order in which
+// neighbours share most of what is computed for them. Columns are packed into
+// blocks; a row is a list of entries, one for each block of which it met a
+// column, and what an entry contributes is worked out once and not once for each
+// person.
 type patterns struct {
-	columns, blocks int
-	code            []uint8 // blocks for each pattern
-	weight          []float64
-	people          int
-	met, right      []int // people by column
+	columns int
+	cats    []int     // categories by column, 2 where right or wrong
+	states  [][]state // of each entry
+	entries []int32   // the rows of all patterns, one after the other
+	start   []int     // pattern i's row begins at start[i]
+	shared  []int     // leading entries that pattern i has in common with the one before it
+	weight  []float64
+	people  int
+	met     []int   // people by column
+	count   [][]int // and by category
 }
 
-// group refuses part marks and a matrix without answers.
+// group puts together rows of right and wrong. It refuses part marks and a
+// matrix without answers.
 func group(m *Matrix) (*patterns, error) {
 	if !m.binary {
 		return nil, refuse(NotBinary, "measurement model")
 	}
+	cats, category := make([]int, m.columns), make([]uint8, len(m.mark))
+	for j := range cats {
+		cats[j] = 2
+	}
+	for i, x := range m.mark {
+		category[i] = uint8(x)
+	}
+	return groupBy(m, cats, category)
+}
+
+// groupBy puts together rows whose marks are in categories: category[i] is that
+// of m's i-th cell, below the number of its column.
+func groupBy(m *Matrix, cats []int, category []uint8) (*patterns, error) {
 	if m.people == 0 {
 		return nil, refuse(Empty, "measurement model")
 	}
-	p := &patterns{columns: m.columns, blocks: (m.columns + codeWidth - 1) / codeWidth, people: m.people,
-		met: make([]int, m.columns), right: make([]int, m.columns)}
-	counts := map[string]int{}
-	key := make([]byte, p.blocks)
-	for i := range m.count {
-		cols, marks, count := m.row(i)
-		if len(cols) == 0 {
-			continue
-		}
-		clear(key)
-		for c, col := range cols {
-			key[col/codeWidth] += codePower[col%codeWidth] * uint8(1+marks[c])
-			p.met[col] += count
-			p.right[col] += count * int(marks[c])
-		}
-		counts[string(key)] += count
+	p := &patterns{columns: m.columns, cats: cats, people: m.people, met: make([]int, m.columns), count: make([][]int, m.columns)}
+	for j, k := range cats {
+		p.count[j] = make([]int, k)
 	}
-	p.fill(counts)
+	for i := range m.count {
+		for c := m.start[i]; c < m.start[i+1]; c++ {
+			p.met[m.column[c]] += m.count[i]
+			p.count[m.column[c]][category[c]] += m.count[i]
+		}
+	}
+	l := newLayout(p)
+	rows := l.rows(m, category)
+	p.merge(rows)
+	p.states = l.number(p.entries)
 	return p, nil
 }
 
-func (p *patterns) fill(counts map[string]int) {
-	keys := make([]string, 0, len(counts))
-	for k := range counts {
-		keys = append(keys, k)
-	}
-	slices.SortFunc(keys, strings.Compare)
-	p.code = make([]uint8, 0, len(keys)*p.blocks)
-	for _, k := range keys {
-		p.code = append(p.code, k...)
-		p.weight = append(p.weight, float64(counts[k]))
+// merge sorts the rows and puts equal ones together.
+func (p *patterns) merge(rows []codedRow) {
+	slices.SortFunc(rows, func(a, b codedRow) int {
+		if c := cmp.Compare(a.first, b.first); c != 0 {
+			return c
+		}
+		return slices.Compare(a.entries, b.entries)
+	})
+	p.start = []int{0}
+	var last []int32
+	for _, r := range rows {
+		if n := len(p.weight); n > 0 && slices.Equal(r.entries, last) {
+			p.weight[n-1] += r.weight
+			continue
+		}
+		shared := 0
+		for shared < min(len(last), len(r.entries)) && last[shared] == r.entries[shared] {
+			shared++
+		}
+		p.shared = append(p.shared, shared)
+		p.entries = append(p.entries, r.entries...)
+		p.start = append(p.start, len(p.entries))
+		p.weight = append(p.weight, r.weight)
+		last = r.entries
 	}
 }
 
-func (p *patterns) row(i int) []uint8 { return p.code[i*p.blocks : (i+1)*p.blocks] }
+// row returns the entries of pattern i.
+func (p *patterns) row(i int) []int32 { return p.entries[p.start[i]:p.start[i+1]] }
 
-// each calls f with every column that pattern i met, in order.
-func (p *patterns) each(i int, f func(column int, right bool)) {
-	for b, code := range p.row(i) {
-		for place := 0; code > 0; place++ {
-			if d := code % 3; d > 0 {
-				f(b*codeWidth+place, d == 2)
-			}
-			code /= 3
+// each calls f with every column that pattern i met and the category of the answer.
+func (p *patterns) each(i int, f func(column, category int)) {
+	for _, e := range p.row(i) {
+		for _, s := range p.states[e] {
+			f(int(s.column), int(s.category))
 		}
 	}
 }
 
-// estimable refuses a column that nobody met or that everybody has the same, and
-// a design whose columns no person links.
-func (p *patterns) estimable() error {
-	for j := range p.met {
-		switch {
-		case p.met[j] == 0:
-			return refuse(Empty, "column %d", j)
-		case p.right[j] == 0 || p.right[j] == p.met[j]:
-			return refuse(Constant, "column %d", j)
-		}
-	}
-	links := newBitGraph(p.columns)
-	for i := range p.weight {
-		first := -1
-		p.each(i, func(j int, _ bool) {
-			if first >= 0 {
-				links.add(first, j)
-				links.add(j, first)
-			} else {
-				first = j
-			}
-		})
-	}
-	if j := links.unreached(0); j >= 0 {
-		return refuse(Disconnected, "columns 0 and %d", j)
-	}
-	return nil
-}
-
-// finiteRasch refuses data whose conditional likelihood has no highest point:
-// there is one where, however the columns are parted in two, somebody has one
-// right of the first part and one wrong of the second (Fischer 1981).
-func (p *patterns) finiteRasch() error {
-	beats, beaten := newBitGraph(p.columns), newBitGraph(p.columns)
-	rights, wrongs := newBits(p.columns), newBits(p.columns)
-	for i := range p.weight {
-		clear(rights)
-		clear(wrongs)
-		p.each(i, func(j int, right bool) {
-			if right {
-				rights.set(j)
-			} else {
-				wrongs.set(j)
-			}
-		})
-		rights.each(func(j int) { beats.addAll(j, wrongs) })
-		wrongs.each(func(j int) { beaten.addAll(j, rights) })
-	}
-	for _, g := range []bitGraph{beats, beaten} {
-		if j := g.unreached(0); j >= 0 {
-			return refuse(Unbounded, "column %d against column 0", j)
-		}
-	}
-	return nil
-}
-
-// bitset is a set of columns.
-type bitset []uint64
-
-func newBits(n int) bitset { return make(bitset, (n+63)/64) }
-
-func (s bitset) set(j int)      { s[j/64] |= 1 << (j % 64) }
-func (s bitset) has(j int) bool { return s[j/64]>>(j%64)&1 == 1 }
-
-func (s bitset) each(f func(int)) {
-	for w, word := range s {
-		for ; word != 0; word &= word - 1 {
-			f(w*64 + bits.TrailingZeros64(word))
-		}
-	}
-}
-
-// bitGraph holds, for each column, the columns that an arrow leads to.
-type bitGraph []bitset
-
-func newBitGraph(n int) bitGraph {
-	g := make(bitGraph, n)
-	for i := range g {
-		g[i] = newBits(n)
-	}
-	return g
-}
-
-func (g bitGraph) add(from, to int) { g[from].set(to) }
-
-func (g bitGraph) addAll(from int, to bitset) {
-	for w, word := range to {
-		g[from][w] |= word
-	}
-}
-
-// unreached returns a column that no arrows lead to from the one given, or −1.
-func (g bitGraph) unreached(from int) int {
-	seen, queue := newBits(len(g)), []int{from}
-	seen.set(from)
-	for len(queue) > 0 {
-		j := queue[len(queue)-1]
-		queue = queue[:len(queue)-1]
-		g[j].each(func(l int) {
-			if !seen.has(l) {
-				seen.set(l)
-				queue = append(queue, l)
-			}
-		})
-	}
-	for j := range g {
-		if !seen.has(j) {
-			return j
-		}
-	}
-	return -1
-}
+// right is the number of people right on a column of right and wrong.
+func (p *patterns) right(j int) int { return p.count[j][1] }

@@ -11,6 +11,13 @@ type Answer struct {
 	Right bool
 }
 
+// GradedAnswer is one answer to a column of known parameters, with the category
+// of its mark.
+type GradedAnswer struct {
+	Graded
+	Category int
+}
+
 // Ability is what a person's answers say of θ, on the scale of the parameters.
 // Each figure carries the 90 % interval of its standard error; N is the number of answers.
 type Ability struct {
@@ -19,12 +26,47 @@ type Ability struct {
 	EAP, EAPSE Figure // mean and standard deviation under the prior N(mean, sd²)
 }
 
+// reply is an answer as the estimates see it.
+type reply struct {
+	slope    float64
+	steps    []float64
+	category int
+}
+
 // Estimate returns the ability estimates of one person, for a normal prior of
 // that mean and standard deviation. Its error is a [*RefusedError]: no answers, a
 // parameter that is not finite, a slope that is 0 or beyond 30, a difficulty
 // beyond 100, a prior without width.
 func Estimate(answers []Answer, mean, sd float64) (Ability, error) {
-	if len(answers) == 0 {
+	replies := make([]reply, 0, len(answers))
+	for i, a := range answers {
+		g := a.Graded()
+		if err := g.check("answer", i); err != nil {
+			return Ability{}, err
+		}
+		replies = append(replies, reply{g.Slope, g.Steps, int(indicator(a.Right))})
+	}
+	return estimate(replies, mean, sd)
+}
+
+// EstimateGraded is [Estimate] for answers with part marks. Its error is also a
+// category that the column does not have.
+func EstimateGraded(answers []GradedAnswer, mean, sd float64) (Ability, error) {
+	replies := make([]reply, 0, len(answers))
+	for i, a := range answers {
+		if err := a.check("answer", i); err != nil {
+			return Ability{}, err
+		}
+		if a.Category < 0 || a.Category > len(a.Steps) {
+			return Ability{}, refuse(OutOfRange, "answer %d: category %d", i, a.Category)
+		}
+		replies = append(replies, reply{a.Slope, a.Steps, a.Category})
+	}
+	return estimate(replies, mean, sd)
+}
+
+func estimate(replies []reply, mean, sd float64) (Ability, error) {
+	if len(replies) == 0 {
 		return Ability{}, refuse(Empty, "answers")
 	}
 	if !finite(mean, sd) {
@@ -33,29 +75,20 @@ func Estimate(answers []Answer, mean, sd float64) (Ability, error) {
 	if sd <= 1e-6 || sd > 1e3 || math.Abs(mean) > 100 {
 		return Ability{}, refuse(OutOfRange, "prior N(%v, %v²)", mean, sd)
 	}
-	for i, a := range answers {
-		if !finite(a.Slope, a.Difficulty) {
-			return Ability{}, refuse(NotFinite, "answer %d", i)
-		}
-		if s := math.Abs(a.Slope); s < 1e-6 || s > extreme || math.Abs(a.Difficulty) > 100 {
-			return Ability{}, refuse(OutOfRange, "answer %d: slope %v, difficulty %v", i, a.Slope, a.Difficulty)
-		}
-	}
 	var out Ability
-	out.ML, out.MLSE = maximumLikelihood(answers)
-	out.WLE, out.WLESE = weightedLikelihood(answers)
-	out.EAP, out.EAPSE = expectedAPosteriori(answers, mean, sd)
+	out.ML, out.MLSE = maximumLikelihood(replies)
+	out.WLE, out.WLESE = weightedLikelihood(replies)
+	out.EAP, out.EAPSE = expectedAPosteriori(replies, mean, sd)
 	return out, nil
 }
 
-// scoreAt returns the likelihood's slope at θ, the information, and Σ a³PQ(1−2P).
-func scoreAt(answers []Answer, theta float64) (score, info, third float64) {
-	for _, a := range answers {
-		p := logistic(a.Slope * (theta - a.Difficulty))
-		v := a.Slope * a.Slope * p * (1 - p)
-		score += a.Slope * (indicator(a.Right) - p)
-		info += v
-		third += a.Slope * v * (1 - 2*p)
+// scoreAt returns the likelihood's slope at θ, the information I, and its own slope I′.
+func scoreAt(replies []reply, theta float64) (score, info, third float64) {
+	for _, r := range replies {
+		mean, v, m3 := moments3(r.slope, r.steps, theta)
+		score += r.slope * (float64(r.category) - mean)
+		info += r.slope * r.slope * v
+		third += r.slope * r.slope * r.slope * m3
 	}
 	return score, info, third
 }
@@ -63,15 +96,16 @@ func scoreAt(answers []Answer, theta float64) (score, info, third float64) {
 // farthest bounds the search for θ: beyond every difficulty that is let in.
 const farthest = 200
 
-func maximumLikelihood(answers []Answer) (est, se Figure) {
-	n := len(answers)
+func maximumLikelihood(replies []reply) (est, se Figure) {
+	n := len(replies)
 	up, down := false, false // answers that draw θ up, and down
-	for _, a := range answers {
-		if a.Right == (a.Slope > 0) {
-			up = true
-		} else {
-			down = true
+	for _, r := range replies {
+		best, worst := len(r.steps), 0
+		if r.slope < 0 {
+			best, worst = worst, best
 		}
+		up = up || r.category != worst
+		down = down || r.category != best
 	}
 	switch {
 	case !down:
@@ -81,75 +115,101 @@ func maximumLikelihood(answers []Answer) (est, se Figure) {
 	}
 	// The log-likelihood is concave, so its slope falls through 0 once.
 	theta := bisect(-farthest, farthest, func(x float64) float64 {
-		s, _, _ := scoreAt(answers, x)
+		s, _, _ := scoreAt(replies, x)
 		return -s
 	})
-	return atTheta(answers, theta)
+	return atTheta(replies, theta)
 }
 
-func atTheta(answers []Answer, theta float64) (est, se Figure) {
-	_, info, _ := scoreAt(answers, theta)
+func atTheta(replies []reply, theta float64) (est, se Figure) {
+	_, info, _ := scoreAt(replies, theta)
 	e := 1 / math.Sqrt(info)
 	if !finite(e) || math.Abs(theta) > farthest-1 {
-		return none(Unbounded, len(answers)), none(Unbounded, len(answers))
+		return none(Unbounded, len(replies)), none(Unbounded, len(replies))
 	}
-	return withSE(theta, e, len(answers)), number(e, len(answers))
+	return withSE(theta, e, len(replies)), number(e, len(replies))
 }
 
-// weightedLikelihood solves score + J/(2I) = 0. For answers far apart that
+// weightedLikelihood solves score + I′/(2I) = 0. For answers far apart that
 // equation may have several roots; the one of the highest weighted likelihood,
-// likelihood × √information, on a grid is then refined.
-func weightedLikelihood(answers []Answer) (est, se Figure) {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, a := range answers {
-		lo, hi = min(lo, a.Difficulty-8/math.Abs(a.Slope)), max(hi, a.Difficulty+8/math.Abs(a.Slope))
+// likelihood × √information, on a grid is then refined. The grid is finer than the
+// steepest column is wide.
+func weightedLikelihood(replies []reply) (est, se Figure) {
+	lo, hi, steepest := math.Inf(1), math.Inf(-1), 0.0
+	for _, r := range replies {
+		a := math.Abs(r.slope)
+		steepest = max(steepest, a)
+		for _, b := range r.steps {
+			lo, hi = min(lo, b-8/a), max(hi, b+8/a)
+		}
 	}
 	lo, hi = max(lo, -farthest), min(hi, farthest)
-	const steps = 400
+	steps := math.Ceil(max(20, min(400, 3*steepest*(hi-lo))))
 	width := (hi - lo) / steps
 	best, top := lo, math.Inf(-1)
-	for i := range steps + 1 {
+	for i := range int(steps) + 1 {
 		theta := lo + float64(i)*width
-		if l := weightedLog(answers, theta); l > top {
+		if l := weightedLog(replies, theta); l > top {
 			best, top = theta, l
 		}
 	}
 	theta := bisect(best-width, best+width, func(x float64) float64 {
-		s, info, third := scoreAt(answers, x)
+		s, info, third := scoreAt(replies, x)
 		return -(s + third/(2*info))
 	})
-	return atTheta(answers, theta)
+	return atTheta(replies, theta)
 }
 
-func weightedLog(answers []Answer, theta float64) float64 {
-	_, info, _ := scoreAt(answers, theta)
-	return logLikelihood(answers, theta) + math.Log(info)/2
+func weightedLog(replies []reply, theta float64) float64 {
+	_, info, _ := scoreAt(replies, theta)
+	return logLikelihood(replies, theta) + math.Log(info)/2
 }
 
-// logLikelihood of the answers at θ, without overflow however far it is.
-func logLikelihood(answers []Answer, theta float64) float64 {
+// logLikelihood of the replies at θ, without overflow however far it is.
+func logLikelihood(replies []reply, theta float64) float64 {
 	sum := 0.0
-	for _, a := range answers {
-		x := a.Slope * (theta - a.Difficulty)
-		if !a.Right {
-			x = -x
-		}
-		if x < 0 {
-			sum += x - math.Log1p(math.Exp(x))
-		} else {
-			sum -= math.Log1p(math.Exp(-x))
-		}
+	for _, r := range replies {
+		sum += r.log(theta)
 	}
 	return sum
 }
 
+// log is the logarithm of the reply's chance at θ.
+func (r reply) log(theta float64) float64 {
+	if len(r.steps) == 1 {
+		x := r.slope * (theta - r.steps[0])
+		if r.category == 0 {
+			x = -x
+		}
+		if x < 0 {
+			return x - math.Log1p(math.Exp(x))
+		}
+		return -math.Log1p(math.Exp(-x))
+	}
+	mine, top, log := 0.0, 0.0, 0.0
+	for k, b := range r.steps {
+		log += r.slope * (theta - b)
+		top = max(top, log)
+		if k+1 == r.category {
+			mine = log
+		}
+	}
+	sum := math.Exp(-top)
+	log = 0
+	for _, b := range r.steps {
+		log += r.slope * (theta - b)
+		sum += math.Exp(log - top)
+	}
+	return mine - top - math.Log(sum)
+}
+
 // expectedAPosteriori integrates over 8 standard deviations of the prior either way.
-func expectedAPosteriori(answers []Answer, mean, sd float64) (est, se Figure) {
+func expectedAPosteriori(replies []reply, mean, sd float64) (est, se Figure) {
 	const nodes = 321
 	logs, top := make([]float64, nodes), math.Inf(-1)
 	node := func(i int) float64 { return -8 + 16*float64(i)/(nodes-1) }
 	for i := range logs {
-		logs[i] = logLikelihood(answers, mean+sd*node(i)) - node(i)*node(i)/2
+		logs[i] = logLikelihood(replies, mean+sd*node(i)) - node(i)*node(i)/2
 		top = max(top, logs[i])
 	}
 	var w, first, second float64
@@ -161,5 +221,5 @@ func expectedAPosteriori(answers []Answer, mean, sd float64) (est, se Figure) {
 	}
 	first /= w
 	e := sd * math.Sqrt(max(0, second/w-first*first))
-	return withSE(mean+sd*first, e, len(answers)), number(e, len(answers))
+	return withSE(mean+sd*first, e, len(replies)), number(e, len(replies))
 }

@@ -10,11 +10,25 @@ import (
 const extreme = 30
 
 func (f *marginalFit) report(end summit) Fit {
-	out := Fit{Model: f.o.Model, LogLik: end.value - end.prior, People: f.p.people, Groups: len(f.p.weight),
-		Cycles: end.cycles, Converged: end.converged, Gain: end.gain, Items: make([]ItemFit, f.p.columns)}
+	course, cov := f.course(end)
+	out := Fit{Items: make([]ItemFit, f.p.columns), Course: course}
 	slope, intercept := f.split(end.x)
-	for j, a := range slope {
-		if math.Abs(a) > extreme || math.Abs(intercept[j]) > extreme*extreme {
+	for j := range out.Items {
+		out.Items[j] = f.item(j, f.slopes+j, end.x, cov, out.Converged)
+		if out.Converged {
+			out.Params = append(out.Params, Param{slope[j], -intercept[j] / slope[j]})
+		}
+	}
+	return out
+}
+
+// course says how the climb went, and gives the parameters' covariances where
+// they are wanted and can be had.
+func (f *marginalFit) course(end summit) (Course, *mat.SymDense) {
+	out := Course{Model: f.o.Model, LogLik: end.value - end.prior, People: f.p.people, Groups: len(f.p.weight),
+		Cycles: end.cycles, Converged: end.converged, Gain: end.gain}
+	for i, v := range end.x {
+		if i < f.slopes && math.Abs(v) > extreme || math.Abs(v) > extreme*extreme {
 			out.Converged = false
 		}
 	}
@@ -24,20 +38,14 @@ func (f *marginalFit) report(end summit) Fit {
 	if !finite(out.Gain) { // nothing was ever expected of a step
 		out.Gain = 0
 	}
-	var cov *mat.SymDense
 	if out.Converged && f.o.Errors {
-		cov = f.covariance(end.x)
+		return out, f.covariance(end.x)
 	}
-	for j := range out.Items {
-		out.Items[j] = f.item(j, end.x, cov, out.Converged)
-		if out.Converged {
-			out.Params = append(out.Params, Param{slope[j], -intercept[j] / slope[j]})
-		}
-	}
-	return out
+	return out, nil
 }
 
-func (f *marginalFit) item(j int, x []float64, cov *mat.SymDense, converged bool) ItemFit {
+// item reports column j's slope, and the step whose intercept is parameter d.
+func (f *marginalFit) item(j, d int, x []float64, cov *mat.SymDense, converged bool) ItemFit {
 	n, need := f.p.met[j], NeedRasch
 	if f.o.Model == TwoPL {
 		need = NeedColumn2PL
@@ -49,7 +57,7 @@ func (f *marginalFit) item(j int, x []float64, cov *mat.SymDense, converged bool
 	if !converged || n < need {
 		return ItemFit{wait, wait, wait, wait}
 	}
-	at, d := f.slopeAt(j), f.slopes+j
+	at := f.slopeAt(j)
 	a := 1.0
 	if at >= 0 {
 		a = x[at]
@@ -86,22 +94,22 @@ func withSE(v, se float64, n int) Figure {
 // z90 is the normal quantile of a two-sided 90 % interval.
 const z90 = 1.6448536269514722
 
-// covariance inverts the observed information, taken by four-point differences
+// covariance inverts the observed information, taken by central differences
 // of the gradient; nil where it is not positive definite.
 func (f *marginalFit) covariance(x []float64) *mat.SymDense {
 	n := len(x)
 	rows := make([][]float64, n)
 	for i := range rows {
-		h := 1e-3 * max(1, math.Abs(x[i]))
+		h := 1e-4 * max(1, math.Abs(x[i]))
 		shifted := func(by float64) []float64 {
 			y := append([]float64(nil), x...)
 			y[i] += by
 			return f.at(y).gradient
 		}
-		p1, m1, p2, m2 := shifted(h), shifted(-h), shifted(2*h), shifted(-2*h)
+		up, down := shifted(h), shifted(-h)
 		rows[i] = make([]float64, n)
 		for j := range rows[i] {
-			rows[i][j] = -(8*(p1[j]-m1[j]) - (p2[j] - m2[j])) / (12 * h)
+			rows[i][j] = (down[j] - up[j]) / (2 * h)
 		}
 	}
 	info := mat.NewSymDense(n, nil)

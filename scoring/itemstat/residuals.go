@@ -1,5 +1,7 @@
 package itemstat
 
+import "math"
+
 // Misfit says how the answers to a column scatter about a model: 1 as the model
 // expects, above 1 more, below 1 less (Wright and Masters 1982, Rating Scale Analysis).
 type Misfit struct {
@@ -13,31 +15,39 @@ type Misfit struct {
 // short forms. A figure needs [NeedRasch] answers. The error is a [*RefusedError]:
 // part marks, nobody, parameters that [Estimate] refuses or of another number of columns.
 func Misfits(m *Matrix, params []Param) ([]Misfit, error) {
-	p, err := group(m)
+	return GradedMisfits(m, graded(params))
+}
+
+// GradedMisfits is [Misfits] for columns with part marks: what scatters is the
+// category, and its variance is the model's.
+func GradedMisfits(m *Matrix, columns []Graded) ([]Misfit, error) {
+	p, err := placed(m, columns)
 	if err != nil {
 		return nil, err
 	}
-	if len(params) != p.columns {
-		return nil, refuse(OutOfRange, "%d parameters for %d columns", len(params), p.columns)
-	}
 	squares, variance, z := make([]float64, p.columns), make([]float64, p.columns), make([]float64, p.columns)
+	var replies []reply
+	var met []int
 	for i, w := range p.weight {
-		answers, columns := p.answers(i, params)
-		able, err := Estimate(answers, 0, 1)
-		if err != nil {
-			return nil, err
+		replies, met = replies[:0], met[:0]
+		p.each(i, func(j, category int) {
+			replies = append(replies, reply{columns[j].Slope, columns[j].Steps, category})
+			met = append(met, j)
+		})
+		able, _ := weightedLikelihood(replies)
+		if !able.Known() {
+			return nil, refuse(able.NotYet, "ability of row group %d", i)
 		}
-		if !able.WLE.Known() {
-			return nil, refuse(able.WLE.NotYet, "ability of row group %d", i)
-		}
-		for a, answer := range answers {
-			chance := logistic(answer.Slope * (able.WLE.Value - answer.Difficulty))
-			v := chance * (1 - chance)
-			d := indicator(answer.Right) - chance
-			j := columns[a]
+		for a, r := range replies {
+			mean, v, _ := moments3(r.slope, r.steps, able.Value)
+			d, j := float64(r.category)-mean, met[a]
 			squares[j] += w * d * d
 			variance[j] += w * v
-			z[j] += w * d * d / v
+			if v > 0 {
+				z[j] += w * d * d / v
+			} else if d != 0 {
+				z[j] = math.Inf(1)
+			}
 		}
 	}
 	out := make([]Misfit, p.columns)
@@ -47,12 +57,4 @@ func Misfits(m *Matrix, params []Param) ([]Misfit, error) {
 		out[j].Outfit = from(NeedRasch, n, func() Figure { return number(z[j]/float64(n), n) })
 	}
 	return out, nil
-}
-
-func (p *patterns) answers(i int, params []Param) (answers []Answer, columns []int) {
-	p.each(i, func(j int, right bool) {
-		answers = append(answers, Answer{params[j], right})
-		columns = append(columns, j)
-	})
-	return answers, columns
 }

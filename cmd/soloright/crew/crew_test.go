@@ -3,6 +3,7 @@ package crew_test
 import (
 	"context"
 	"io"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -11,6 +12,7 @@ import (
 	"soloright/cmd/soloright/crew"
 	"soloright/content"
 	"soloright/quiz/itemmodel"
+	"soloright/scoring/ledger"
 )
 
 // play plays a history into a database of its own and returns it.
@@ -25,8 +27,16 @@ func play(t *testing.T, days int) *store.Store {
 			t.Error(err)
 		}
 	})
+	key, _, err := ledger.NewKey(rand.NewChaCha8([32]byte{}), "works.example/ledger")
+	if err != nil {
+		t.Fatal(err)
+	}
+	signer, err := ledger.NewSigner(key)
+	if err != nil {
+		t.Fatal(err)
+	}
 	open := func(clock api.Clock, entropy io.Reader) *api.App {
-		return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: clock, Entropy: entropy, Zone: time.UTC})
+		return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: clock, Entropy: entropy, Zone: time.UTC, Signer: signer})
 	}
 	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 	if err := crew.Play(t.Context(), crew.Works{Store: st, Open: open, Now: now, Days: days, Zone: time.UTC}); err != nil {

@@ -24,7 +24,7 @@ func (h *history) join(ctx context.Context, p Person) (*worker, error) {
 func (h *history) signIn(ctx context.Context, w *worker) error {
 	raw := sha256.Sum256([]byte("session of " + w.id))
 	sum := sha256.Sum256(raw[:])
-	s := api.Session{Hash: sum[:], Person: w.id, Begun: h.now, Seen: h.now, Expires: h.end, Agent: "demo"}
+	s := api.Session{Hash: sum[:], Person: w.id, Begun: h.now, Seen: h.now, Expires: h.works.Now, Agent: "demo"}
 	if err := h.works.Store.InTx(ctx, func(tx api.Tx) error { return tx.AddSession(ctx, s) }); err != nil {
 		return fmt.Errorf("open a session for %s: %w", w.SignIn, err)
 	}
@@ -70,3 +70,12 @@ func (h *history) train(ctx context.Context, w *worker, procedure string) error 
 	h.in(1, 3, func(ctx context.Context) error { return h.try(ctx, w, procedure) })
 	return nil
 }
+
+// Trusting keeps passwords as another does, and takes whoever gives one at their
+// word: while the history is played nobody else signs, and those of the crew who
+// have no password never sign in afterwards.
+func Trusting(p api.Passwords) api.Passwords { return trusting{p} }
+
+type trusting struct{ api.Passwords }
+
+func (trusting) Verify(context.Context, string, string) (bool, error) { return true, nil }

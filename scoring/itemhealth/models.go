@@ -1,0 +1,93 @@
+package itemhealth
+
+import (
+	"errors"
+
+	"soloright/scoring/itemstat"
+)
+
+// mostErrors is for how many families standard errors of parameters are worked
+// out: each costs four passes over the answers.
+const mostErrors = 60
+
+// fit puts the parameters of the measurement models into the report. Marks count
+// as right where they are full. A family needs [itemstat.NeedRasch] people, and not
+// all of them alike; the others stay out.
+func (s *Study) fit(rep *Report, columns []*column, done func(float64)) error {
+	for i := range rep.Items {
+		h := &rep.Items[i]
+		h.Rasch, h.Slope, h.Intercept = waiting(h.People, itemstat.NeedRasch), waiting(h.People, itemstat.NeedColumn2PL), waiting(h.People, itemstat.NeedColumn2PL)
+	}
+	enter := func(need int) (at []int, in []*column) {
+		for j, c := range columns {
+			if len(c.first) >= need && !c.constant() {
+				at, in = append(at, j), append(in, c)
+			}
+		}
+		return at, in
+	}
+	at, in := enter(itemstat.NeedRasch)
+	rep.Fit = Fit{Families: len(at)}
+	var err error
+	rep.Fit.Rasch, err = s.fitOne(itemstat.Rasch, in, func(j int, f itemstat.ItemFit) { rep.Items[at[j]].Rasch = f.Difficulty })
+	if err != nil {
+		return err
+	}
+	done(0.8)
+	if len(s.people) < itemstat.NeedPeople2PL {
+		rep.Fit.TwoPL = "not yet: from 500 people and 200 for each family"
+		done(1)
+		return nil
+	}
+	at, in = enter(itemstat.NeedColumn2PL)
+	rep.Fit.TwoPL, err = s.fitOne(itemstat.TwoPL, in, func(j int, f itemstat.ItemFit) {
+		rep.Items[at[j]].Slope, rep.Items[at[j]].Intercept = f.Slope, f.Difficulty
+	})
+	done(1)
+	return err
+}
+
+// fitOne fits a model to some columns. What the data cannot give is said, and no error.
+func (s *Study) fitOne(model itemstat.Model, in []*column, put func(int, itemstat.ItemFit)) (string, error) {
+	if len(in) == 0 {
+		return "not yet: no family has enough answers", nil
+	}
+	m, err := s.matrix(in, true)
+	if err != nil {
+		return "", err
+	}
+	fit, err := itemstat.Marginal(m, itemstat.Options{Model: model, Errors: len(in) <= mostErrors})
+	var no *itemstat.RefusedError
+	if errors.As(err, &no) {
+		return "not given: " + no.Error(), nil
+	}
+	if err != nil {
+		return "", err
+	}
+	for j, f := range fit.Items {
+		put(j, f)
+	}
+	if !fit.Converged {
+		return "not given: " + string(itemstat.NotConverged), nil
+	}
+	return "settled", nil
+}
+
+// constant reports whether everybody has full marks, or nobody.
+func (c *column) constant() bool {
+	full := 0
+	for _, m := range c.first {
+		if m.mark == 1 {
+			full++
+		}
+	}
+	return full == 0 || full == len(c.first)
+}
+
+// waiting is a figure before its model was fitted.
+func waiting(n, need int) itemstat.Figure {
+	if n < need {
+		return itemstat.Figure{N: n, NotYet: itemstat.TooFew, Need: need}
+	}
+	return itemstat.Figure{N: n, NotYet: itemstat.Constant}
+}

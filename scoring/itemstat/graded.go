@@ -1,0 +1,175 @@
+package itemstat
+
+import "slices"
+
+// GradedOptions are [Options] and how marks become categories.
+type GradedOptions struct {
+	Options
+	// Possible are the marks that each column can give, by column, where they are
+	// known; without them it is the marks seen that count.
+	Possible [][]float64
+	// Least is how many people a category needs to stand alone; [NeedCategory].
+	// With 1, only marks that nobody reached are put together with others.
+	Least int
+}
+
+// GradedItem is what a fit says of one column with part marks.
+type GradedItem struct {
+	Categories []Category
+	Collapsed  []Collapse
+	Slope      Figure
+	SlopeSE    Figure
+	// Steps are where a category and the one below it are equally likely, from the
+	// second category on. They need not ascend.
+	Steps, StepSEs []Figure
+}
+
+// GradedFit is a fitted model of part marks.
+type GradedFit struct {
+	Items   []GradedItem
+	Columns []Graded // the plain numbers of Items; set where Converged
+	Course
+}
+
+// PartialCredit fits a model of part marks, such as those of orders and matches, by
+// marginal maximum likelihood over a standard normal ability: the chances of
+// category k and k − 1 are as exp(a(θ − b)) to 1, b the k-th step. With [Rasch],
+// a = 1, it is the partial credit model (Masters 1982, Psychometrika 47,
+// 149–174); with [CommonSlope] that model with abilities of any spread; with [TwoPL] the
+// generalized one (Muraki 1992, Applied Psychological Measurement 16, 159–176).
+// A column of right or wrong has one step, and is what it is to [Marginal];
+// columns of both kinds may stand together, and rows may have met different ones.
+//
+// Each column's categories come from its marks as they are; what has too few
+// people joins its neighbour, and Collapsed says so. Needs, errors and cost are
+// those of Marginal; a column whose people all end in one category is refused, and one
+// with more than [MaxCategories].
+func PartialCredit(m *Matrix, o GradedOptions) (GradedFit, error) {
+	checked, err := o.checked()
+	if err != nil {
+		return GradedFit{}, err
+	}
+	items, err := o.categories(m)
+	if err != nil {
+		return GradedFit{}, err
+	}
+	cats, category := assign(m, items)
+	p, err := groupBy(m, cats, category)
+	if err != nil {
+		return GradedFit{}, err
+	}
+	if err := p.enough(o.Model); err != nil {
+		return GradedFit{}, err
+	}
+	if err := p.estimable(); err != nil {
+		return GradedFit{}, err
+	}
+	f := newMarginalFit(p, checked)
+	return f.reportGraded(climb(f, f.start(), checked.Tolerance, checked.MaxCycles), items), nil
+}
+
+// categories finds every column's.
+func (o GradedOptions) categories(m *Matrix) ([]GradedItem, error) {
+	least := o.Least
+	if least == 0 {
+		least = NeedCategory
+	}
+	if least < 0 {
+		return nil, refuse(OutOfRange, "least %d", least)
+	}
+	if o.Possible != nil && len(o.Possible) != m.columns {
+		return nil, refuse(OutOfRange, "possible marks of %d columns, not %d", len(o.Possible), m.columns)
+	}
+	seen := m.tally()
+	items := make([]GradedItem, m.columns)
+	for j := range items {
+		marks := make([]tallied, 0, len(seen[j]))
+		if o.Possible != nil {
+			for _, x := range o.Possible[j] {
+				if !finite(x) || x < 0 || x > 1 {
+					return nil, refuse(OutOfRange, "column %d: possible mark %v", j, x)
+				}
+				marks = append(marks, tallied{x, 0})
+			}
+		}
+		for x, n := range seen[j] {
+			marks = append(marks, tallied{x, n})
+		}
+		items[j].Categories, items[j].Collapsed = categorize(marks, least)
+		if n := len(items[j].Categories); n > MaxCategories {
+			return nil, refuse(OutOfRange, "column %d: %d categories", j, n)
+		}
+	}
+	return items, nil
+}
+
+// tally counts the people with each mark, by column.
+func (m *Matrix) tally() []map[float64]int {
+	out, ends := make([]map[float64]int, m.columns), make([][2]int, m.columns)
+	for j := range out {
+		out[j] = map[float64]int{}
+	}
+	for i, count := range m.count {
+		cols, marks, _ := m.row(i)
+		for c, x := range marks {
+			if x == 0 || x == 1 { // by far the most
+				ends[cols[c]][int(x)] += count
+			} else {
+				out[cols[c]][x] += count
+			}
+		}
+	}
+	for j, n := range ends {
+		for x := range n {
+			if n[x] > 0 {
+				out[j][float64(x)] = n[x]
+			}
+		}
+	}
+	return out
+}
+
+// assign returns the number of categories by column and the category of each cell.
+func assign(m *Matrix, items []GradedItem) (cats []int, category []uint8) {
+	cats, category = make([]int, m.columns), make([]uint8, len(m.mark))
+	known := make([]map[float64]uint8, m.columns)
+	for j, it := range items {
+		cats[j] = max(1, len(it.Categories))
+		known[j] = map[float64]uint8{}
+	}
+	for i, x := range m.mark {
+		j := m.column[i]
+		k, ok := known[j][x]
+		if !ok {
+			k = uint8(categoryOf(items[j].Categories, x))
+			known[j][x] = k
+		}
+		category[i] = k
+	}
+	return cats, category
+}
+
+func (f *marginalFit) reportGraded(end summit, items []GradedItem) GradedFit {
+	course, cov := f.course(end)
+	out := GradedFit{Items: items, Course: course}
+	d := f.slopes
+	for j := range items {
+		steps := len(items[j].Categories) - 1
+		slope := 1.0
+		if at := f.slopeAt(j); at >= 0 {
+			slope = end.x[at]
+		}
+		column := Graded{Slope: slope, Categories: slices.Clone(items[j].Categories)}
+		for v := range steps {
+			it := f.item(j, d+v, end.x, cov, course.Converged)
+			items[j].Slope, items[j].SlopeSE = it.Slope, it.SlopeSE
+			items[j].Steps, items[j].StepSEs = append(items[j].Steps, it.Difficulty), append(items[j].StepSEs, it.DifficultySE)
+			column.Steps = append(column.Steps, -end.x[d+v]/slope)
+		}
+		d += steps
+		if course.Converged {
+			out.Columns = append(out.Columns, column)
+		}
+	}
+	return out
+}

@@ -1,0 +1,154 @@
+package itemstat
+
+import "math"
+
+// worker goes over a part of the patterns.
+type worker struct {
+	e             *eStep
+	lo, hi        int       // patterns
+	head, headSum []float64 // of the leading entries that a run of patterns shares
+	like          []float64
+	sum           []float64 // posterior weight by entry and node
+	logLik        float64
+}
+
+func (w *worker) run() {
+	w.logLik = 0
+	clear(w.sum)
+	for i := w.lo; i < w.hi; {
+		end := i + 1
+		for end < w.hi && w.e.p.shared[end] >= w.e.head {
+			end++
+		}
+		w.alike(i, end)
+		i = end
+	}
+}
+
+// alike goes over patterns that share their head.
+func (w *worker) alike(lo, hi int) {
+	p := w.e.p
+	row := p.row(lo)
+	head := row[:min(w.e.head, len(row))]
+	copy(w.head, w.e.q.weight)
+	for _, t := range head {
+		multiply(w.head, w.e.entry(t))
+	}
+	clear(w.headSum)
+	for i := lo; i < hi; i++ {
+		tail := p.row(i)[len(head):]
+		sum, scale := w.likelihood(tail), 0.0
+		if sum < 1e-250 {
+			sum, scale = w.e.inLogs(p.row(i), w.like)
+		}
+		w.logLik += p.weight[i] * (math.Log(sum) + scale)
+		w.share(tail, p.weight[i]/sum)
+	}
+	for _, t := range head {
+		addTo(w.sums(t), w.headSum)
+	}
+}
+
+func (w *worker) sums(entry int32) []float64 {
+	n := len(w.like)
+	return w.sum[int(entry)*n:][:n]
+}
+
+// likelihood leaves the joint chance of a pattern and each node in like and
+// returns its sum.
+func (w *worker) likelihood(tail []int32) float64 {
+	from := w.head
+	for len(tail) >= 3 {
+		product3(w.like, from, w.e.entry(tail[0]), w.e.entry(tail[1]), w.e.entry(tail[2]))
+		from, tail = w.like, tail[3:]
+	}
+	if &from[0] != &w.like[0] {
+		copy(w.like, from)
+	}
+	for _, t := range tail {
+		multiply(w.like, w.e.entry(t))
+	}
+	return total(w.like)
+}
+
+// share adds like times by to the head and to every entry of the tail.
+func (w *worker) share(tail []int32, by float64) {
+	like, sum := w.like, w.headSum[:len(w.like)]
+	for i, x := range like {
+		x *= by
+		like[i] = x
+		sum[i] += x
+	}
+	for len(tail) >= 3 {
+		addTo3(w.sums(tail[0]), w.sums(tail[1]), w.sums(tail[2]), like)
+		tail = tail[3:]
+	}
+	for _, t := range tail {
+		addTo(w.sums(t), like)
+	}
+}
+
+// inLogs works out the likelihood of a pattern that is too small for a float64,
+// divided by exp(scale).
+func (e *eStep) inLogs(row []int32, like []float64) (sum, scale float64) {
+	scale = math.Inf(-1)
+	for i := range like {
+		l := math.Log(e.q.weight[i])
+		for _, t := range row {
+			l += math.Log(e.entry(t)[i])
+		}
+		like[i] = l
+		scale = max(scale, l)
+	}
+	for i := range like {
+		like[i] = math.Exp(like[i] - scale)
+		sum += like[i]
+	}
+	return sum, scale
+}
+
+func multiply(dst, by []float64) {
+	by = by[:len(dst)]
+	for i := range dst {
+		dst[i] *= by[i]
+	}
+}
+
+func product3(dst, from, a, b, c []float64) {
+	from, a, b, c = from[:len(dst)], a[:len(dst)], b[:len(dst)], c[:len(dst)]
+	for i := range dst {
+		dst[i] = from[i] * a[i] * (b[i] * c[i])
+	}
+}
+
+func addTo(dst, what []float64) {
+	dst = dst[:len(what)]
+	for i := range what {
+		dst[i] += what[i]
+	}
+}
+
+func addTo3(a, b, c, what []float64) {
+	a, b, c = a[:len(what)], b[:len(what)], c[:len(what)]
+	for i, x := range what {
+		a[i] += x
+		b[i] += x
+		c[i] += x
+	}
+}
+
+// total adds in four strands, which a processor follows at once.
+func total(xs []float64) float64 {
+	var a, b, c, d float64
+	for len(xs) >= 4 {
+		a += xs[0]
+		b += xs[1]
+		c += xs[2]
+		d += xs[3]
+		xs = xs[4:]
+	}
+	for _, x := range xs {
+		a += x
+	}
+	return a + b + (c + d)
+}
