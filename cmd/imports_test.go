@@ -46,6 +46,7 @@ var mayImport = []rule{
 	{"scoring/itemstat", nil, []string{gonum}},
 	{"scoring/itemhealth", []string{"scoring/itemstat"}, []string{gonum}},
 	{"scoring/clearance", facts, nil},
+	{"scoring/rebuild", append(facts, "scoring/clearance"), nil},
 	{"scoring/ledger", nil, []string{"golang.org/x/mod/sumdb/tlog", "golang.org/x/mod/sumdb/note"}},
 
 	// The application, and what stands around it.
