@@ -82,18 +82,23 @@ func (p *patterns) bestHead() int {
 // run works out the expected counts under those slopes and step intercepts
 // (a column's log odds of category k against k−1 are slope·θ + step k).
 func (e *eStep) run(slope, step []float64) expected {
-	n := len(e.q.node)
-	for j, k := range e.p.cats {
-		chances(slope[j], step[:k-1], e.q.node, e.prob[e.first[j]:e.first[j]+k*n])
-		step = step[k-1:]
-	}
-	e.fillTable()
+	e.prepare(slope, step)
 	var wait sync.WaitGroup
 	for _, w := range e.workers {
 		wait.Go(w.run)
 	}
 	wait.Wait()
 	return e.collect()
+}
+
+// prepare works out the chances of categories and of entries.
+func (e *eStep) prepare(slope, step []float64) {
+	n := len(e.q.node)
+	for j, k := range e.p.cats {
+		chances(slope[j], step[:k-1], e.q.node, e.prob[e.first[j]:e.first[j]+k*n])
+		step = step[k-1:]
+	}
+	e.fillTable()
 }
 
 // chances fills prob, by category and node, by the generalized partial credit

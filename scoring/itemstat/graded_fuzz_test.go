@@ -56,6 +56,13 @@ func soundOn(t *testing.T, m *Matrix, columns []Graded) {
 	if err != nil {
 		reasoned(t, err)
 	}
+	r, err := ModelReliable(m, columns)
+	soundOrRefused(t, err, r.EAP, r.Marginal, r.SEM)
+	if forms, err := FormsAtCut(m, columns, .7); err != nil {
+		reasoned(t, err)
+	} else if !finite(forms.Mark.Most, forms.Information.Most, forms.SEM.Most, forms.Whole.MarkSEM) {
+		t.Errorf("forms %+v", forms)
+	}
 	var answers []GradedAnswer
 	for i, g := range columns {
 		answers = append(answers, GradedAnswer{g, i % (len(g.Steps) + 1)})

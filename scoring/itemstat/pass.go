@@ -88,6 +88,17 @@ func (w *worker) share(tail []int32, by float64) {
 	}
 }
 
+// posterior leaves the joint chances of pattern i and the nodes in like, up to a
+// factor, and returns their sum.
+func (w *worker) posterior(i int) float64 {
+	copy(w.head, w.e.q.weight)
+	sum := w.likelihood(w.e.p.row(i))
+	if sum < 1e-250 {
+		sum, _ = w.e.inLogs(w.e.p.row(i), w.like)
+	}
+	return sum
+}
+
 // inLogs works out the likelihood of a pattern that is too small for a float64,
 // divided by exp(scale).
 func (e *eStep) inLogs(row []int32, like []float64) (sum, scale float64) {
