@@ -63,6 +63,15 @@ func soundOn(t *testing.T, m *Matrix, columns []Graded) {
 	} else if !finite(forms.Mark.Most, forms.Information.Most, forms.SEM.Most, forms.Whole.MarkSEM) {
 		t.Errorf("forms %+v", forms)
 	}
+	item := make([]int, len(m.count))
+	for i := range item {
+		item[i] = i % 7
+	}
+	family, err := FamilySpread(m, columns, len(columns)-1, item)
+	soundOrRefused(t, err, family.SD)
+	for _, it := range family.Items {
+		soundOrRefused(t, nil, it.Harder)
+	}
 	var answers []GradedAnswer
 	for i, g := range columns {
 		answers = append(answers, GradedAnswer{g, i % (len(g.Steps) + 1)})
