@@ -1,6 +1,8 @@
 package api
 
 import (
+	"errors"
+	"fmt"
 	"slices"
 	"time"
 
@@ -21,7 +23,8 @@ type EvidenceRebuild struct {
 	Holds         []EvidenceHold      `json:"holds"`
 	InTolerance   bool                `json:"in_tolerance"`
 	InCalibration bool                `json:"in_calibration"`
-	Digest        string              `json:"digest"` // SHA-256 of the sheet as it was shown for signing, hex
+	Digest        string              `json:"digest"`          // SHA-256 of the sheet, hex: what was signed
+	Sheet         string              `json:"sheet,omitempty"` // as it was shown for signing: hold points, readings, wrenches
 	Counts        bool                `json:"counts"`
 	Reason        string              `json:"reason,omitempty"` // why it does not
 	Carries       bool                `json:"carries,omitempty"`
@@ -81,6 +84,9 @@ func (g *gatherer) rebuild(h happened, a clearance.RebuildFinished) error {
 	if err != nil {
 		return err
 	}
+	if out.Sheet, err = g.filled(a.Rebuild); err != nil {
+		return err
+	}
 	if out.Signatures, err = g.signatures(a.Rebuild); err != nil {
 		return err
 	}
@@ -115,8 +121,22 @@ func holdText(s content.Step) string {
 	return s.Text
 }
 
-// signatures are those under a rebuild, in the order in which they were given.
+// filled is the sheet of a rebuild as it was shown for signing.
+func (g *gatherer) filled(rebuild string) (string, error) {
+	b, err := g.r.Rebuild(g.ctx, rebuild)
+	if err != nil && !errors.Is(err, ErrNone) {
+		return "", fmt.Errorf("read the sheet of %s: %w", rebuild, err)
+	}
+	return string(b.Sheet), nil
+}
+
+// signatures are those under a rebuild, in the order in which they were given,
+// with names and roles as they were printed then.
 func (g *gatherer) signatures(rebuild string) ([]EvidenceSignature, error) {
+	given, err := g.r.Signatures(g.ctx, clearance.CoversRebuild, rebuild)
+	if err != nil {
+		return nil, fmt.Errorf("read the signatures under %s: %w", rebuild, err)
+	}
 	out := []EvidenceSignature{}
 	for _, h := range g.own {
 		a, ok := h.event.Act.(clearance.Signed)
@@ -127,7 +147,13 @@ func (g *gatherer) signatures(rebuild string) ([]EvidenceSignature, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, EvidenceSignature{Name: who.Name, Role: a.Role, Meaning: a.Meaning, At: h.At, Digest: a.Covers.Digest, Entry: h.entry()})
+		s := EvidenceSignature{Name: who.Name, Role: a.Role, Meaning: a.Meaning, At: h.At, Digest: a.Covers.Digest, Entry: h.entry()}
+		for _, as := range given {
+			if as.Signer == a.Signer && as.Meaning == a.Meaning {
+				s.Name = as.Name
+			}
+		}
+		out = append(out, s)
 	}
 	return out, nil
 }
