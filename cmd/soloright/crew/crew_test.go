@@ -11,6 +11,7 @@ import (
 	"soloright/api/store"
 	"soloright/cmd/soloright/crew"
 	"soloright/content"
+	"soloright/content/procfile"
 	"soloright/quiz/itemmodel"
 	"soloright/scoring/ledger"
 )
@@ -114,4 +115,36 @@ func TestTheHistoryHoldsWhatWentWrong(t *testing.T) {
 	if c := key[crew.EarlierFlange]; c.of < least || !c.below(.6) {
 		t.Errorf("%s: %v by revision; revision %s was to have a wrong key", crew.WrongKey, key, crew.EarlierFlange)
 	}
+}
+
+// The revision that waits to be adopted changes two facts and no more.
+func TestTheNextRevisionChangesTwoFacts(t *testing.T) {
+	st := play(t, 30)
+	err := st.Read(t.Context(), func(r api.Reader) error {
+		was, err := r.Revision(t.Context(), "aodd-air-side", "C")
+		if err != nil {
+			return err
+		}
+		next, err := r.Revision(t.Context(), "aodd-air-side", crew.NextPump)
+		if err != nil {
+			return err
+		}
+		c := content.Compare(stored(t, was), stored(t, next))
+		if len(c.Delta()) != 2 || len(c.Removed) != 0 {
+			t.Errorf("changed %v, removed %v", c.Delta(), c.Removed)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func stored(t *testing.T, r api.Revision) *content.Procedure {
+	t.Helper()
+	p, err := procfile.Stored("stored.yaml", r.Source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
 }

@@ -105,6 +105,7 @@ func (h *history) begin(ctx context.Context, day0 time.Time) error {
 		h.at(joins, func(ctx context.Context) error { return h.joinAndLearn(ctx, p) })
 	}
 	h.at(day0.AddDate(0, 0, flangeCorrected), h.correctFlange)
+	h.at(h.end.AddDate(0, 0, -2), h.offerPump)
 	return nil
 }
 
