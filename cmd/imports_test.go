@@ -45,6 +45,7 @@ var mayImport = []rule{
 	{"scoring", append(facts, "quiz/...", "scoring/itemstat"), []string{gonum}},
 	{"scoring/itemstat", nil, []string{gonum}},
 	{"scoring/itemhealth", []string{"scoring/itemstat"}, []string{gonum}},
+	{"scoring/held", []string{"scoring/itemstat"}, nil},
 	{"scoring/clearance", facts, nil},
 	{"scoring/rebuild", append(facts, "scoring/clearance"), nil},
 	{"scoring/ledger", nil, []string{"golang.org/x/mod/sumdb/tlog", "golang.org/x/mod/sumdb/note"}},

@@ -1,82 +1,55 @@
-package itemstat
+package itemstat_test
 
 import (
 	"math"
 	"testing"
+
+	"soloright/scoring/itemstat"
 )
 
-// The gradient that a fit climbs by is that of its height, priors included.
-func TestMarginalGradient(t *testing.T) {
-	_, m := responses(t)
-	p, err := group(m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, model := range []Model{Rasch, CommonSlope, TwoPL} {
-		f := newMarginalFit(p, Options{Model: model, Nodes: 41, Prior: Prior{SlopeMean: .8, SlopeSD: .3, InterceptSD: 2}})
-		x := f.start()
-		for i := range x {
-			x[i] += .1 * float64(i%3)
-		}
-		here := f.at(x)
-		for i := range x {
-			up, down := append([]float64{}, x...), append([]float64{}, x...)
-			up[i] += 1e-4
-			down[i] -= 1e-4
-			near(t, string(model), here.gradient[i], (f.at(up).value-f.at(down).value)/2e-4, 1e-4)
-		}
-	}
-}
-
-// A prior as narrow as a hair holds the slopes, a wide one lets them go.
-func TestPriorHolds(t *testing.T) {
-	_, m := responses(t)
-	free := fit(t, m, Options{Model: TwoPL})
-	wide := fit(t, m, Options{Model: TwoPL, Prior: Prior{SlopeMean: 1, SlopeSD: 100}})
-	tight := fit(t, m, Options{Model: TwoPL, Prior: Prior{SlopeMean: 1, SlopeSD: 1e-4}})
-	rasch := fit(t, m, Options{Model: Rasch})
-	near(t, "log L without the prior's part", tight.LogLik, rasch.LogLik, 1e-3)
-	for j := range free.Params {
-		near(t, "wide", wide.Params[j].Slope, free.Params[j].Slope, 1e-3)
-		near(t, "tight slope", tight.Params[j].Slope, 1, 1e-3)
-		near(t, "tight difficulty", tight.Params[j].Difficulty, rasch.Params[j].Difficulty, 1e-3)
-	}
-}
-
-// A million times the same answers: the same estimates, errors a thousandth.
-func TestExtremeCounts(t *testing.T) {
-	_, m := responses(t)
-	many := matrix(t, 5)
-	for i := range m.count {
-		cols, marks, count := m.row(i)
-		var cells []Cell
-		for c := range cols {
-			cells = append(cells, Cell{int(cols[c]), marks[c]})
-		}
-		if err := many.Add(count*1_000_000, cells...); err != nil {
+// One part is the plain posterior; parts are weighed by how likely they make the
+// answers, which is worked out here by summing over a fine grid of h.
+func TestPosteriorOver(t *testing.T) {
+	tallies := []itemstat.Tally{{Right: 3, Answered: 5, Guess: 0.25}, {Right: 1, Answered: 2}}
+	for _, parts := range [][]itemstat.Part{
+		{{Beta: itemstat.Beta{A: 2, B: 3}, Weight: 1}},
+		{{Beta: itemstat.Beta{A: 2, B: 3}, Weight: 2}, {Beta: itemstat.Beta{A: 9, B: 1.5}, Weight: 1}},
+	} {
+		got, err := itemstat.PosteriorOver(parts, 0.7, tallies...)
+		if err != nil {
 			t.Fatal(err)
 		}
+		const n = 200_000
+		sum, mean, below := 0.0, 0.0, 0.0
+		for i := range n {
+			h := (float64(i) + 0.5) / n
+			d := 0.0
+			for _, p := range parts {
+				c := math.Gamma(p.A+p.B) / math.Gamma(p.A) / math.Gamma(p.B)
+				d += p.Weight * c * math.Pow(h, p.A-1) * math.Pow(1-h, p.B-1)
+			}
+			d *= math.Pow(h+(1-h)*0.25, 3) * math.Pow((1-h)*0.75, 2) * h * (1 - h)
+			sum, mean = sum+d, mean+d*h
+			if h < 0.7 {
+				below += d
+			}
+		}
+		if math.Abs(got.Share.Value-mean/sum) > 1e-6 || math.Abs(got.Below-below/sum) > 1e-5 || got.Share.N != 7 {
+			t.Errorf("%+v: mean %.7f, below %.6f, n %d; want %.7f and %.6f", parts, got.Share.Value, got.Below, got.Share.N, mean/sum, below/sum)
+		}
+		m, b, err := itemstat.ChanceOver(parts, 0.7, tallies...)
+		if err != nil || m != got.Share.Value || b != got.Below {
+			t.Errorf("without the interval: %v, %v (%v), want %+v", m, b, err, got)
+		}
 	}
-	one, all := fit(t, m, Options{Model: TwoPL, Errors: true}), fit(t, many, Options{Model: TwoPL, Errors: true, Tolerance: 1e-3})
-	oneC, err := Conditional(m)
-	if err != nil {
-		t.Fatal(err)
+	plain, err := itemstat.Posterior(itemstat.Beta{A: 2, B: 3}, 0.7, tallies...)
+	over, err2 := itemstat.PosteriorOver([]itemstat.Part{{Beta: itemstat.Beta{A: 2, B: 3}, Weight: 5}}, 0.7, tallies...)
+	if err != nil || err2 != nil || math.Abs(plain.Share.Lo-over.Share.Lo)+math.Abs(plain.Share.Hi-over.Share.Hi) > 1e-9 {
+		t.Errorf("one part gives %+v, the plain posterior %+v", over, plain)
 	}
-	allC, err := Conditional(many)
-	if err != nil {
-		t.Fatal(err)
+	for _, bad := range [][]itemstat.Part{nil, {{Beta: itemstat.Beta{A: 1, B: 1}}}, {{Beta: itemstat.Beta{A: math.NaN(), B: 1}, Weight: 1}}, {{Beta: itemstat.Beta{A: 0, B: 1}, Weight: 1}}} {
+		if _, err := itemstat.PosteriorOver(bad, 0.7); err == nil {
+			t.Errorf("%v is taken for a prior", bad)
+		}
 	}
-	if !oneC.Converged || !allC.Converged {
-		t.Fatalf("conditional: %+v, %+v", oneC, allC)
-	}
-	for j := range one.Params {
-		near(t, "a", all.Params[j].Slope, one.Params[j].Slope, 1e-4)
-		near(t, "SE of a", 1000*all.Items[j].SlopeSE.Value/one.Items[j].SlopeSE.Value, 1, 1e-2)
-		near(t, "conditional b", allC.Params[j].Difficulty, oneC.Params[j].Difficulty, 1e-5)
-	}
-	known(t, "KR-20", Reliable(many).KR20, 0.294997, 5e-7)
-	if math.Abs(all.LogLik/one.LogLik/1e6-1) > 1e-9 {
-		t.Errorf("log L %v and %v", all.LogLik, one.LogLik)
-	}
-	refused(t, "one more", many.Add(1, Cell{0, 1}), OutOfRange)
 }
