@@ -118,6 +118,8 @@ func filedRoad(act clearance.Act) (person, procedure, subject string) {
 		return a.Person, a.Procedure, a.Reading
 	case clearance.RebuildFinished:
 		return a.Technician, a.Procedure, a.Rebuild
+	case clearance.RebuildVoided:
+		return "", "", a.Rebuild
 	case clearance.Signed:
 		return a.Technician, "", a.Covers.ID
 	}

@@ -91,6 +91,12 @@ func (h HoldRecord) fault() string {
 	return ""
 }
 
+// RebuildVoided: a finished rebuild is struck out, from here on.
+type RebuildVoided struct {
+	Rebuild string `json:"rebuild"`
+	Reason  string `json:"reason"`
+}
+
 // Meaning is what a signature says.
 type Meaning string
 
@@ -130,7 +136,12 @@ type Signed struct {
 
 // The kinds.
 func (RebuildFinished) Kind() Kind { return "rebuild finished" }
+func (RebuildVoided) Kind() Kind   { return "rebuild voided" }
 func (Signed) Kind() Kind          { return "signed" }
+
+func (a RebuildVoided) check() error {
+	return required("the rebuild", a.Rebuild, "the reason", a.Reason)
+}
 
 func (a RebuildFinished) check() error {
 	if a.Technician == a.Assessor && a.Technician != "" {

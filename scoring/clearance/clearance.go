@@ -21,6 +21,10 @@
 // the register for yesterday still shows yesterday. An entry whose clock lies
 // before that of the entry in front of it acts from that one's instant on.
 //
+// A rebuild that is struck out ends the clearance in which it had part, and what
+// remains is judged anew: with another rebuild signed the clearance may go on, with
+// the days that one gives.
+//
 // Only what happened before it was recorded differs between the standing as known
 // at its instant and as known later: a sitting counts from its hand-in, a rebuild
 // from its stated end, a training from its day.

@@ -36,7 +36,7 @@ var acts = []Act{
 	AccountAdded{}, RoleSet{}, PersonLeft{}, PersonBack{},
 	RevisionAdopted{}, ProcedureWithdrawn{}, PolicySet{},
 	SittingMarked{}, SittingRemarked{}, SittingVoided{}, DeltaMarked{}, RemovedRead{}, ChangedRead{},
-	RebuildFinished{}, Signed{},
+	RebuildFinished{}, RebuildVoided{}, Signed{},
 	TrainingGiven{}, AssessorAppointed{}, AppointmentEnded{}, ExceptionGranted{},
 	Suspended{}, Reinstated{}, Withdrawn{},
 }

@@ -46,6 +46,7 @@ func samples() []clearance.Act {
 		clearance.RemovedRead{Person: "p1", Procedure: "q", Revision: "B", Facts: []content.FactID{"hazard/x"}, Digest: shownDigest, Shown: "hazard/x is stated no more", Reading: "rd1"},
 		clearance.RebuildFinished{Rebuild: "r1", Technician: "p1", Assessor: "p2", Procedure: "q", Revision: "A", Build: "small", Started: noon.Add(-time.Hour), Ended: noon,
 			Holds: []clearance.HoldRecord{{Step: "h", Outcome: clearance.NotApplicable, Conditional: true, Critical: true, Condition: "no relief valve"}}, InTolerance: true, InCalibration: true, Partial: true, Digest: digest},
+		clearance.RebuildVoided{Rebuild: "r1", Reason: "the wrench was out"},
 		clearance.Signed{Covers: clearance.Covered{Kind: clearance.CoversRebuild, ID: "r1", Digest: digest}, Signer: "p2", Role: "trainer", Meaning: clearance.Observed, Technician: "p1", Proof: "password"},
 		clearance.TrainingGiven{Trainer: "p2", Technician: "p1", Procedure: "q", Date: date("2026-03-01"), Verified: "questions at the bench"},
 		clearance.AssessorAppointed{Appointment: "a1", Assessor: "p2", Procedure: "q", Revision: "A", From: date("2026-03-01"), Until: date("2026-04-01"), Reason: "first on this machine"},
@@ -130,7 +131,7 @@ func TestCheckRefuses(t *testing.T) {
 	backwards.Ended = rebuild.Started.Add(-time.Second)
 	twice.Holds = append(twice.Holds[:1:1], twice.Holds[0])
 	self.Assessor = self.Technician
-	signed := samples()[13].(clearance.Signed)
+	signed := samples()[14].(clearance.Signed)
 	own, others, forOther := signed, signed, signed
 	forOther.Meaning = clearance.Read
 	own.Signer = own.Technician

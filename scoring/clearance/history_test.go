@@ -102,6 +102,9 @@ func (h *historian) next() {
 	default:
 		h.office(p, q)
 	}
+	if n := len(h.rebuilds); n > 0 && h.IntN(7) == 0 {
+		h.tell(clearance.RebuildVoided{Rebuild: h.rebuilds[n-1-h.IntN(min(n, 8))].Rebuild, Reason: "the wrench was out"})
+	}
 	if len(h.left) > 0 && h.IntN(8) == 0 {
 		h.tell(clearance.PersonBack{Person: h.left[0]})
 		h.left = h.left[1:]

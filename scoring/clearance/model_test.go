@@ -84,7 +84,11 @@ func sameRebuilds(t *testing.T, seed uint64, reg *clearance.Register, o *oracle)
 		}
 		sitting := o.built[b.Rebuild]
 		want := clearance.Rebuild{Counts: o.judged[i], Performed: o.signs(o.record, i, b.Rebuild, clearance.Performed),
-			Observed: o.signs(o.record, i, b.Rebuild, clearance.Observed), Follows: sitting != "" && o.stands(o.record, sitting)}
+			Observed: o.signs(o.record, i, b.Rebuild, clearance.Observed), Follows: sitting != "" && o.stands(o.record, sitting), Voided: o.struckOut(o.record, b.Rebuild)}
+		if want.Follows {
+			_, yes := o.approved(sitting)
+			want.Ready, want.Approved = len(o.signedRebuilds(o.record, sitting)) >= o.policy(o.record, b.Procedure).Rebuilds, yes
+		}
 		got, _ := reg.Rebuild(b.Rebuild, end)
 		got.Reason = ""
 		if got != want {

@@ -162,7 +162,7 @@ func (o *oracle) watched(list []clearance.Event, person, procedure, hold string,
 	gone := o.sinceWithdrawal(list, person, procedure)
 	for k, e := range list {
 		b, ok := e.Act.(clearance.RebuildFinished)
-		if !ok || b.Technician != person || b.Procedure != procedure || !o.judged[k] {
+		if !ok || b.Technician != person || b.Procedure != procedure || !o.judged[k] || o.struckOut(list, b.Rebuild) {
 			continue
 		}
 		at := -1

@@ -39,10 +39,11 @@ func (o *oracle) standing(list []clearance.Event, person, procedure string, t ti
 	return o.onRoad(list, person, procedure, t)
 }
 
-// clearance returns the last grant whose sitting stands.
+// clearance returns the grant, not ended, of the sitting that stands and was first
+// cleared last.
 func (o *oracle) clearance(list []clearance.Event, person, procedure string, t time.Time) (found grant, ok bool) {
 	for _, g := range o.grants {
-		if g.person == person && g.procedure == procedure && o.given(list, g, t) && o.stands(list, g.sitting) {
+		if g.person == person && g.procedure == procedure && o.carried(list, g, t) && o.stands(list, g.sitting) && (!ok || o.first[g.sitting] > o.first[found.sitting]) {
 			found, ok = g, true
 		}
 	}
@@ -52,6 +53,11 @@ func (o *oracle) clearance(list []clearance.Event, person, procedure string, t t
 // given: the grant was there at an instant, by the list.
 func (o *oracle) given(list []clearance.Event, g grant, t time.Time) bool {
 	return !g.at.After(t) && !g.at.After(o.last(list))
+}
+
+// carried: it was given and no rebuild under it was struck out by then.
+func (o *oracle) carried(list []clearance.Event, g grant, t time.Time) bool {
+	return o.given(list, g, t) && (g.ended.IsZero() || g.ended.After(t) || g.ended.After(o.last(list)))
 }
 
 // last is the newest entry of a list that was recorded in order.
@@ -117,7 +123,7 @@ func (o *oracle) onRoad(list []clearance.Event, person, procedure string, t time
 }
 
 func (o *oracle) grantedBy(list []clearance.Event, sitting string, t time.Time) bool {
-	return slices.ContainsFunc(o.grants, func(g grant) bool { return g.sitting == sitting && o.given(list, g, t) })
+	return slices.ContainsFunc(o.grants, func(g grant) bool { return g.sitting == sitting && o.carried(list, g, t) })
 }
 
 // unused returns what the last sitting that stands and carries no clearance lacks.

@@ -18,6 +18,9 @@ type oracle struct {
 	built  map[string]string // rebuild: the sitting that it follows
 	grants []grant
 
+	first      map[string]int // sitting: the place of its first grant, which tells its clearance's age
+	unapproved map[string]int // sitting: an approval before this entry counts no more
+
 	length int               // of the record that the answers below are of
 	known  map[string][2]int // reach, by sitting
 
@@ -27,6 +30,8 @@ type oracle struct {
 type grant struct {
 	person, procedure, sitting string
 	at, until                  time.Time // until: midnight that begins the last day
+	by                         []string  // the rebuilds that it rests on
+	ended                      time.Time // when one of them was struck out; zero: not
 }
 
 // where is what the oracle says of a standing.
@@ -40,7 +45,7 @@ type where struct {
 }
 
 func newOracle(zone *time.Location) *oracle {
-	return &oracle{zone: zone, judged: map[int]bool{}, adopted: map[string][]int{}, built: map[string]string{}}
+	return &oracle{zone: zone, judged: map[int]bool{}, adopted: map[string][]int{}, built: map[string]string{}, first: map[string]int{}, unapproved: map[string]int{}}
 }
 
 func (o *oracle) day(t time.Time) time.Time {
@@ -101,13 +106,17 @@ func (o *oracle) add(e clearance.Event) {
 		}
 	case clearance.Signed:
 		o.judged[i] = o.signatureGood(before, a, e.At)
+	case clearance.RebuildVoided:
+		if _, there := o.rebuild(before, a.Rebuild); there >= 0 && !o.struckOut(before, a.Rebuild) {
+			o.end(a.Rebuild, e.At)
+		}
 	}
 	o.grant(e.At)
 }
 
 func (o *oracle) signatureGood(list []clearance.Event, a clearance.Signed, at time.Time) bool {
 	b, i := o.rebuild(list, a.Covers.ID)
-	if i < 0 || a.Covers.Kind != "rebuild" || a.Covers.Digest != b.Digest || a.Technician != b.Technician {
+	if i < 0 || o.struckOut(list, b.Rebuild) || a.Covers.Kind != "rebuild" || a.Covers.Digest != b.Digest || a.Technician != b.Technician {
 		return false
 	}
 	switch a.Meaning {
@@ -125,6 +134,27 @@ func (o *oracle) signatureGood(list []clearance.Event, a clearance.Signed, at ti
 			len(o.signedRebuilds(list, sitting)) >= o.policy(list, b.Procedure).Rebuilds
 	}
 	return false
+}
+
+// struckOut: the rebuild was struck out after it was put on the record.
+func (o *oracle) struckOut(list []clearance.Event, id string) bool {
+	_, i := o.rebuild(list, id)
+	for k := i + 1; i >= 0 && k < len(list); k++ {
+		if a, ok := list[k].Act.(clearance.RebuildVoided); ok && a.Rebuild == id {
+			return true
+		}
+	}
+	return false
+}
+
+// end ends the clearance that rests on a rebuild.
+func (o *oracle) end(rebuild string, at time.Time) {
+	for i, g := range o.grants {
+		if g.ended.IsZero() && slices.Contains(g.by, rebuild) {
+			o.grants[i].ended = at
+			o.unapproved[g.sitting] = len(o.record)
+		}
+	}
 }
 
 // rebuild finds a rebuild and its entry, −1 for none.
@@ -307,10 +337,10 @@ func (o *oracle) follows(list []clearance.Event, b clearance.RebuildFinished) (i
 }
 
 // signedRebuilds returns when each rebuild that carries a sitting was signed.
-func (o *oracle) signedRebuilds(list []clearance.Event, sitting string) (out []time.Time) {
+func (o *oracle) signedRebuilds(list []clearance.Event, sitting string) (out []signedOne) {
 	for k, e := range list {
 		b, ok := e.Act.(clearance.RebuildFinished)
-		if !ok || o.built[b.Rebuild] != sitting || !o.judged[k] {
+		if !ok || o.built[b.Rebuild] != sitting || !o.judged[k] || o.struckOut(list, b.Rebuild) {
 			continue
 		}
 		at, ok := o.signedAt(list, k, b.Rebuild, clearance.Observed)
@@ -319,10 +349,16 @@ func (o *oracle) signedRebuilds(list []clearance.Event, sitting string) (out []t
 		}
 		then, _ := o.adoptions(list[:k], b.Procedure)
 		if _, last := o.reach(list, sitting); place(then, b.Revision) <= last {
-			out = append(out, at)
+			out = append(out, signedOne{b.Rebuild, at})
 		}
 	}
 	return out
+}
+
+// signedOne is a rebuild and when its assessor signed.
+type signedOne struct {
+	rebuild string
+	at      time.Time
 }
 
 // grant clears whoever has everything by now and was not cleared on that sitting.
@@ -338,23 +374,31 @@ func (o *oracle) grant(now time.Time) {
 		if len(signed) < p.Rebuilds || p.Officer && !yes {
 			continue
 		}
-		last := o.day(slices.MaxFunc(append(signed, approved), time.Time.Compare))
+		when, by := []time.Time{approved}, []string(nil)
+		for _, b := range signed {
+			when, by = append(when, b.at), append(by, b.rebuild)
+		}
+		last := o.day(slices.MaxFunc(when, time.Time.Compare))
 		until := time.Date(last.Year(), last.Month()+time.Month(p.Months), 1, 0, 0, 0, 0, time.UTC)
 		for until.Day() < last.Day() && until.AddDate(0, 0, 1).Month() == until.Month() {
 			until = until.AddDate(0, 0, 1)
 		}
-		o.grants = append(o.grants, grant{s.Person, s.Procedure, s.Sitting, now, until})
+		o.grants = append(o.grants, grant{s.Person, s.Procedure, s.Sitting, now, until, by, time.Time{}})
+		if _, before := o.first[s.Sitting]; !before {
+			o.first[s.Sitting] = len(o.grants)
+		}
 	}
 }
 
 func (o *oracle) granted(sitting string) bool {
-	return slices.ContainsFunc(o.grants, func(g grant) bool { return g.sitting == sitting })
+	return slices.ContainsFunc(o.grants, func(g grant) bool { return g.sitting == sitting && g.ended.IsZero() })
 }
 
-// approved returns when the last good approval of a sitting's rebuilds was given.
+// approved returns when the last good approval of a sitting's rebuilds was given,
+// since one of them was struck out.
 func (o *oracle) approved(sitting string) (at time.Time, ok bool) {
 	for i, e := range o.record {
-		if a, is := e.Act.(clearance.Signed); is && a.Meaning == clearance.Approved && o.judged[i] && o.built[a.Covers.ID] == sitting {
+		if a, is := e.Act.(clearance.Signed); is && i >= o.unapproved[sitting] && a.Meaning == clearance.Approved && o.judged[i] && o.built[a.Covers.ID] == sitting {
 			at, ok = e.At, true
 		}
 	}

@@ -47,9 +47,19 @@ func (q *procedure) observedAgain(holds []HoldRecord) (out []string) {
 	return out
 }
 
+// struck strikes a rebuild out; twice is once.
+func (r *Register) struck(a RebuildVoided) {
+	at, ok := r.rebuilds[a.Rebuild]
+	if !ok || at.pair.rebuilds[at.i].void {
+		return
+	}
+	at.pair.rebuilds[at.i].void = true
+	r.own(at.pair, stepStruck, at.i, true)
+}
+
 // signed takes a signature under a rebuild. One under anything else, under
-// another rebuild's digest, or by whoever is not the one to give it counts
-// nothing.
+// another rebuild's digest, under one that is struck out, or by whoever is not the
+// one to give it counts nothing.
 func (r *Register) signed(a Signed) {
 	at, ok := r.rebuilds[a.Covers.ID]
 	if !ok || a.Covers.Kind != CoversRebuild {
@@ -57,7 +67,7 @@ func (r *Register) signed(a Signed) {
 	}
 	b := &at.pair.rebuilds[at.i]
 	digest, err := parseDigest(a.Covers.Digest)
-	if err != nil || digest != b.digest || a.Technician != r.people[at.pair.person].id {
+	if b.void || err != nil || digest != b.digest || a.Technician != r.people[at.pair.person].id {
 		return
 	}
 	switch a.Meaning {
@@ -83,7 +93,7 @@ func (r *Register) signedByAssessor(at place, a Signed) {
 	if b.revision < 0 {
 		return
 	}
-	ok, why := r.maySign(at.pair, b)
+	ok, why := r.maySign(at.pair, b, asked{at: r.last, known: r.last, today: r.day})
 	if !ok && b.counts {
 		r.faults[b.id] = "the assessor might not assess when signing: " + why
 	} else if b.counts {
@@ -92,17 +102,27 @@ func (r *Register) signedByAssessor(at place, a Signed) {
 	r.own(at.pair, stepObserved, at.i, ok)
 }
 
+// MaySign reports whether the assessor of a rebuild may sign it at an instant, which
+// must not lie before the last event; otherwise why not.
+func (r *Register) MaySign(id string, instant time.Time) (bool, string) {
+	at, ok := r.rebuilds[id]
+	if !ok || at.pair.rebuilds[at.i].revision < 0 {
+		return false, "the rebuild is not on the record, or its revision was not adopted"
+	}
+	return r.maySign(at.pair, &at.pair.rebuilds[at.i], r.asked(instant, time.Time{}))
+}
+
 // maySign: the assessor may assess now, and at the start no training was within
 // the window either: who waits it out with the pen in hand gains nothing.
-func (r *Register) maySign(p *pair, b *rebuild) (bool, string) {
+func (r *Register) maySign(p *pair, b *rebuild, a asked) (bool, string) {
 	q := r.procedures[p.procedure]
 	assessor, technician := r.people[b.assessor].id, r.people[p.person].id
-	ok, why := r.mayAssess(assessor, technician, q.id, q.adoptions[b.revision].revision, asked{at: r.last, known: r.last, today: r.day})
+	ok, why := r.mayAssess(assessor, technician, q.id, q.adoptions[b.revision].revision, a)
 	if !ok {
 		return false, why
 	}
-	days := r.PolicyAt(q.id, time.UnixMicro(r.last)).TrainingWindow
-	if d, trained := r.trainedWithin(b.assessor, p, window{days, dayOf(b.started, r.zone), r.last, r.last}); trained {
+	days := r.PolicyAt(q.id, time.UnixMicro(a.at)).TrainingWindow
+	if d, trained := r.trainedWithin(b.assessor, p, window{days, dayOf(b.started, r.zone), a.at, a.at}); trained {
 		return false, "trained the technician on " + d.date().String() + ", and there is no exception"
 	}
 	return true, ""
@@ -120,6 +140,9 @@ type Rebuild struct {
 	Performed bool   // the technician signed
 	Observed  bool   // the assessor signed after, and might
 	Follows   bool   // it follows a sitting that stands, on its revision
+	Voided    bool   // it was struck out
+	Ready     bool   // all the rebuilds that its sitting needs are signed, this one or others
+	Approved  bool   // a safety officer approved of them
 	Reason    string // why the sheet or the assessor's latest signature does not count
 }
 
@@ -137,6 +160,35 @@ func (r *Register) Rebuild(id string, instant time.Time) (Rebuild, bool) {
 		return Rebuild{}, false
 	}
 	b := w.rebuilds[at.i]
-	follows := b.try >= 0 && w.tries[b.try].valid()
-	return Rebuild{Counts: at.pair.rebuilds[at.i].counts, Performed: b.performed, Observed: b.observed, Follows: follows, Reason: r.faults[id]}, true
+	out := Rebuild{Counts: at.pair.rebuilds[at.i].counts, Performed: b.performed, Observed: b.observed, Voided: b.void, Reason: r.faults[id]}
+	if b.try >= 0 && w.tries[b.try].valid() {
+		n, _ := w.signed(b.try)
+		out.Follows, out.Ready, out.Approved = true, n >= w.policy.Rebuilds, w.tries[b.try].approved
+	}
+	return out, true
+}
+
+// Ground is the sitting that a rebuild builds on.
+type Ground struct {
+	Sitting  string
+	HandedIn time.Time
+	Cleared  bool // it carries a clearance already, so more rebuilds change nothing
+}
+
+// Ground returns the sitting that a rebuild of a person would build on, by what is
+// on record at an instant, if it were begun at another on a revision; false where
+// there is none.
+func (r *Register) Ground(person, procedure, revision string, started, instant time.Time) (Ground, bool) {
+	p, q := r.index(person, procedure)
+	if p < 0 || q < 0 {
+		return Ground{}, false
+	}
+	w, a := &walk{r: r}, r.asked(instant, time.Time{})
+	w.to(p, q, a.at, a.known)
+	i := w.follows(&rebuild{started: started.UnixMicro(), revision: w.procedure.revision(revision)})
+	if i < 0 {
+		return Ground{}, false
+	}
+	kept := &w.pair.tries[i]
+	return Ground{kept.id, time.UnixMicro(kept.handedIn).In(r.zone), w.tries[i].grant > 0}, true
 }

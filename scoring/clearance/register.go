@@ -152,6 +152,8 @@ func (r *Register) foldRoad(a Act) {
 		r.read(a.Person, a.Procedure, a.Revision, read{facts: a.Facts, changed: true})
 	case RebuildFinished:
 		r.rebuilt(a)
+	case RebuildVoided:
+		r.struck(a)
 	case Signed:
 		r.signed(a)
 	}

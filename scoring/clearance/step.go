@@ -17,6 +17,7 @@ const (
 	stepVoid
 	stepRead
 	stepRebuild
+	stepStruck // a rebuild
 	stepPerformed
 	stepObserved // ok: the assessor might sign
 	stepApproved
@@ -101,6 +102,7 @@ type rebuild struct {
 	assessor       int32
 	revision       int16
 	partial        bool
+	void           bool // struck out by the last event
 	counts         bool // by its sheet, and the assessor might assess when it started
 }
 

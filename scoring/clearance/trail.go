@@ -48,7 +48,7 @@ func (w *walk) trail(try int) Trail {
 	for i := range w.rebuilds {
 		b, k := &w.rebuilds[i], &w.pair.rebuilds[i]
 		switch {
-		case !b.known || !b.observed || !k.counts || k.revision > t.on:
+		case !b.known || b.void || !b.observed || !k.counts || k.revision > t.on:
 		case b.try == int32(try):
 			out.Rebuilds = append(out.Rebuilds, k.id)
 		case len(k.holds) > 0 && k.revision > kept.to:

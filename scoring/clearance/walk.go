@@ -1,5 +1,7 @@
 package clearance
 
+import "slices"
+
 // walk is the state of one person on one procedure after some of its steps. It
 // is used again for the next pair, so that a register on a date makes no garbage.
 type walk struct {
@@ -46,6 +48,7 @@ type tryState struct {
 	grant    int32 // 0: it carries no clearance yet
 	granted  int64 // when
 	until    day
+	first    int32 // its first grant, by which the clearances of several sittings are told apart
 }
 
 func (t *tryState) valid() bool { return t.known && t.passed && !t.dead }
@@ -57,12 +60,15 @@ type rebuildState struct {
 	performed bool
 	observed  bool
 	signed    day
+	void      bool
+	part      bool // of what its sitting was cleared by
 }
 
 // seen is a hold point observed again and signed.
 type seen struct {
 	hold     string
 	revision int16
+	rebuild  int32
 }
 
 // to walks to an instant as known at another. What is known later counts from
@@ -172,6 +178,8 @@ func (w *walk) applyRoad(s step) {
 		w.reads = append(w.reads, w.pair.more.reads[s.ref])
 	case stepRebuild:
 		*at(&w.rebuilds, s.ref) = rebuildState{known: true, try: w.follows(&w.pair.rebuilds[s.ref])}
+	case stepStruck:
+		w.struck(s.ref)
 	case stepPerformed:
 		at(&w.rebuilds, s.ref).performed = true
 	case stepObserved:
@@ -225,7 +233,35 @@ func (w *walk) observed(s step) {
 		return
 	}
 	for _, h := range kept.holds {
-		w.seen = append(w.seen, seen{h, kept.revision})
+		w.seen = append(w.seen, seen{h, kept.revision, s.ref})
+	}
+}
+
+// take notes by which rebuilds a sitting is cleared.
+func (w *walk) take(try int32) {
+	for i := range w.rebuilds {
+		if b := &w.rebuilds[i]; b.try == try {
+			b.part = b.observed && w.counts(i)
+		}
+	}
+}
+
+// struck strikes a rebuild out. What was seen in it is to be seen again. A sitting
+// that it helped to clear carries its clearance no more, nor the officer's
+// approval; what remains is judged anew by the policy in force.
+func (w *walk) struck(ref int32) {
+	b := at(&w.rebuilds, ref)
+	b.void = true
+	w.seen = slices.DeleteFunc(w.seen, func(s seen) bool { return s.rebuild == ref })
+	if b.try < 0 || !b.part {
+		return
+	}
+	t := &w.tries[b.try]
+	t.grant, t.granted, t.until, t.last, t.approved = 0, 0, 0, 0, false
+	for i := range w.rebuilds {
+		if x := &w.rebuilds[i]; x.try == b.try {
+			x.part = false
+		}
 	}
 }
 
@@ -258,7 +294,7 @@ func (w *walk) signed(try int32) (n int, last day) {
 // assessor, and its revision as the sitting stands.
 func (w *walk) counts(i int) bool {
 	b, kept := &w.rebuilds[i], &w.pair.rebuilds[i]
-	return b.known && b.try >= 0 && kept.counts && kept.revision <= w.tries[b.try].on
+	return b.known && !b.void && b.try >= 0 && kept.counts && kept.revision <= w.tries[b.try].on
 }
 
 // grant clears on each sitting for which everything is there.
@@ -273,7 +309,11 @@ func (w *walk) grant(now int64) {
 			continue
 		}
 		w.granted++
+		if t.first == 0 {
+			t.first = w.granted
+		}
 		t.grant, t.granted, t.last = w.granted, now, max(t.last, last)
+		w.take(int32(i))
 		t.until = t.last.addMonths(w.policy.Months)
 		w.revoked = notice{}
 	}
@@ -284,7 +324,7 @@ func (w *walk) grant(now int64) {
 func (w *walk) clearance() int {
 	best := -1
 	for i := range w.tries {
-		if t := &w.tries[i]; t.valid() && t.grant > 0 && (best < 0 || t.grant > w.tries[best].grant) {
+		if t := &w.tries[i]; t.valid() && t.grant > 0 && (best < 0 || t.first > w.tries[best].first) {
 			best = i
 		}
 	}
