@@ -87,6 +87,9 @@ var checkers = map[ledger.Kind]func(*recordCheck, int64, ledger.Entry) error{
 	ledger.PasswordRefused: (*recordCheck).refusal,
 	ledger.SignatureGiven:  (*recordCheck).signature,
 
+	ledger.ItemWithdrawn: (*recordCheck).withdrawal,
+	ledger.ItemTakenUp:   (*recordCheck).withdrawal,
+
 	ledger.ActRecorded:         (*recordCheck).act,
 	ledger.RevisionAdopted:     (*recordCheck).act,
 	ledger.ProcedureWithdrawn:  (*recordCheck).act,

@@ -45,13 +45,25 @@ func (a *App) markIfUnmarked(ctx context.Context, id string) error {
 	})
 }
 
-// outcome marks a sitting by the given rules.
+// outcome marks a sitting by the given rules, with every sheet.
 func (a *App) outcome(ctx context.Context, r Reader, s Sitting, rules int) (scoring.Outcome, error) {
+	return a.outcomeBy(ctx, r, s, markedBy{rules: rules, at: a.now()})
+}
+
+// markedBy is how a marking is made: by which rules, without which sheets, and
+// when: a confirming step is marked by what then stood of the sitting before it.
+type markedBy struct {
+	rules int
+	left  []int
+	at    time.Time
+}
+
+func (a *App) outcomeBy(ctx context.Context, r Reader, s Sitting, how markedBy) (scoring.Outcome, error) {
 	form, answers, err := a.handed(ctx, r, s.ID)
 	if err != nil {
 		return scoring.Outcome{}, err
 	}
-	by, err := scoring.ByRules(rules)
+	by, err := scoring.ByRules(how.rules)
 	if err != nil {
 		return scoring.Outcome{}, fmt.Errorf("mark %s: %w", s.ID, err)
 	}
@@ -60,9 +72,9 @@ func (a *App) outcome(ctx context.Context, r Reader, s Sitting, rules int) (scor
 	case s.Mode == DeltaSitting:
 		out, err = by.Delta(form, answers)
 	case s.Confirms == "":
-		out, err = by.Sitting(form, answers)
+		out, err = by.Sitting(form, answers, how.left...)
 	default:
-		out, err = a.confirming(ctx, r, s, by, form, answers)
+		out, err = a.confirming(ctx, r, s, by, how, form, answers)
 	}
 	if err != nil {
 		return scoring.Outcome{}, fmt.Errorf("mark %s: %w", s.ID, err)
@@ -71,16 +83,47 @@ func (a *App) outcome(ctx context.Context, r Reader, s Sitting, rules int) (scor
 }
 
 // confirming marks the confirming step of another sitting.
-func (a *App) confirming(ctx context.Context, r Reader, s Sitting, by scoring.Rules, form *quiz.Form, answers map[int]quiz.Answer) (scoring.Outcome, error) {
+func (a *App) confirming(ctx context.Context, r Reader, s Sitting, by scoring.Rules, how markedBy, form *quiz.Form, answers map[int]quiz.Answer) (scoring.Outcome, error) {
 	first, err := r.Sitting(ctx, s.Confirms)
 	if err != nil {
 		return scoring.Outcome{}, fmt.Errorf("read sitting %s: %w", s.Confirms, err)
 	}
-	was, err := a.outcome(ctx, r, first, by.Version)
+	left, err := leftOut(ctx, r, first.ID, how.at)
 	if err != nil {
 		return scoring.Outcome{}, err
 	}
-	return by.Confirm(was, form, answers)
+	was, err := a.outcomeBy(ctx, r, first, markedBy{rules: by.Version, left: left, at: how.at})
+	if err != nil {
+		return scoring.Outcome{}, err
+	}
+	return by.Confirm(was, form, answers, how.left...)
+}
+
+// leftOut lists the sheets that the marking leaves out which stood at a time.
+func leftOut(ctx context.Context, r Reader, id string, at time.Time) ([]int, error) {
+	marks, err := r.Marks(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("read marks of %s: %w", id, err)
+	}
+	var left []int
+	for _, m := range marks {
+		if m.At.After(at) {
+			break
+		}
+		if left, err = m.leftOut(); err != nil {
+			return nil, err
+		}
+	}
+	return left, nil
+}
+
+// leftOut lists the sheets that the marking leaves out.
+func (m Marking) leftOut() ([]int, error) {
+	var out scoring.Outcome
+	if err := json.Unmarshal(m.Outcome, &out); err != nil {
+		return nil, fmt.Errorf("decode marking %d of %s: %w", m.N, m.Sitting, err)
+	}
+	return out.LeftOut(), nil
 }
 
 // handed returns the form and the answers of a hand-in.
@@ -116,6 +159,9 @@ func marking(sitting string, n int, at time.Time, out scoring.Outcome) (Marking,
 	}
 	var facts []MarkedFact
 	for i, m := range out.Items {
+		if m.Left {
+			continue
+		}
 		for _, f := range m.Facts {
 			facts = append(facts, MarkedFact{Sheet: i + 1, Fact: f.Fact, State: string(f.State)})
 		}

@@ -106,7 +106,7 @@ func (a *App) replayMarks(ctx context.Context, r Reader, s Sitting, note func(Di
 		return fmt.Errorf("read marks of %s: %w", s.ID, err)
 	}
 	for _, m := range marks {
-		out, err := a.outcome(ctx, r, s, m.Rules)
+		out, err := a.replayMarking(ctx, r, s, m, m.Rules)
 		if err != nil {
 			note(Difference{Sitting: s.ID, What: err.Error()})
 			continue
@@ -116,7 +116,7 @@ func (a *App) replayMarks(ctx context.Context, r Reader, s Sitting, note func(Di
 		}
 	}
 	if n := len(marks); n > 0 && marks[n-1].Rules != scoring.RulesVersion {
-		out, err := a.outcome(ctx, r, s, scoring.RulesVersion)
+		out, err := a.replayMarking(ctx, r, s, marks[n-1], scoring.RulesVersion)
 		if err != nil {
 			return err
 		}
@@ -125,6 +125,19 @@ func (a *App) replayMarks(ctx context.Context, r Reader, s Sitting, note func(Di
 		}
 	}
 	return nil
+}
+
+// replayMarking marks the sitting as a stored marking did, by the given rules. What
+// it leaves out must have been withdrawn by then.
+func (a *App) replayMarking(ctx context.Context, r Reader, s Sitting, m Marking, rules int) (scoring.Outcome, error) {
+	left, err := m.leftOut()
+	if err != nil {
+		return scoring.Outcome{}, err
+	}
+	if err := a.withdrawnBy(ctx, r, s, left, m.At); err != nil {
+		return scoring.Outcome{}, fmt.Errorf("marking %d: %w", m.N, err)
+	}
+	return a.outcomeBy(ctx, r, s, markedBy{rules: rules, left: left, at: m.At})
 }
 
 // outcomeDifferences says in what a stored marking differs from one made now.
@@ -159,7 +172,7 @@ func outcomeDifferences(m Marking, now scoring.Outcome) []string {
 // sameFacts compares what was decided on each fact. The wording of feedback is no
 // part of it: better words are no other marks.
 func sameFacts(a, b scoring.Marked) bool {
-	return a.Blank == b.Blank && slices.Equal(a.Facts, b.Facts) && slices.Equal(a.Critical, b.Critical)
+	return a.Blank == b.Blank && a.Left == b.Left && slices.Equal(a.Facts, b.Facts) && slices.Equal(a.Critical, b.Critical)
 }
 
 // replayForm sets the form again and compares it to the byte.
@@ -209,6 +222,7 @@ func (a *App) reassemble(ctx context.Context, r Reader, s Sitting, form *quiz.Fo
 	if err != nil {
 		return nil, err
 	}
+	bank := e.Bank.Without(form.Without)
 	h, err := history(ctx, r, s.Person, s.Procedure, s.Opened)
 	if err != nil {
 		return nil, err
@@ -217,15 +231,19 @@ func (a *App) reassemble(ctx context.Context, r Reader, s Sitting, form *quiz.Fo
 		return quiz.AssembleDelta(e.Bank, *form.Delta, h, form.Seed)
 	}
 	if s.Confirms == "" {
-		return quiz.Assemble(e.Bank, e.blueprint(s.Mode, form.Cut), h, form.Seed)
+		return quiz.Assemble(bank, e.blueprint(s.Mode, form.Cut), h, form.Seed)
 	}
 	first, err := r.Sitting(ctx, s.Confirms)
 	if err != nil {
 		return nil, fmt.Errorf("read sitting %s: %w", s.Confirms, err)
 	}
-	out, err := a.outcome(ctx, r, first, scoring.RulesVersion)
+	left, err := leftOut(ctx, r, first.ID, s.Opened)
 	if err != nil {
 		return nil, err
 	}
-	return quiz.Confirming(e.Bank, missedCriticals(out), h, form.Seed)
+	out, err := a.outcomeBy(ctx, r, first, markedBy{rules: scoring.RulesVersion, left: left, at: s.Opened})
+	if err != nil {
+		return nil, err
+	}
+	return quiz.Confirming(bank, missedCriticals(out), h, form.Seed)
 }

@@ -59,10 +59,14 @@ func (a *App) responses(ctx context.Context, r Reader, id string) (SittingRespon
 	if len(marked.Items) != len(form.Items) {
 		return SittingResponses{}, fmt.Errorf("read responses of %s: %d sheets marked, the form has %d", id, len(marked.Items), len(form.Items))
 	}
-	out.N, out.Sheets = m.N, make([]Response, len(form.Items))
+	out.N, out.Sheets = m.N, make([]Response, 0, len(form.Items))
 	for i := range form.Items {
-		out.Sheets[i] = response(i+1, &form.Items[i], answers[i+1], marked.Items[i])
-		out.Sheets[i].Millis = millis[i+1]
+		if marked.Items[i].Left { // its item was wrong: it says nothing of anybody
+			continue
+		}
+		sheet := response(i+1, &form.Items[i], answers[i+1], marked.Items[i])
+		sheet.Millis = millis[i+1]
+		out.Sheets = append(out.Sheets, sheet)
 	}
 	return out, nil
 }

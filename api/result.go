@@ -216,7 +216,11 @@ func (a *App) confirm(ctx context.Context, tx Tx, res Result, id string, seed qu
 	if err != nil {
 		return Sitting{}, err
 	}
-	form, err := quiz.Confirming(e.Bank, missedCriticals(res.Outcome), h, seed)
+	bank, err := a.writing(ctx, tx, e)
+	if err != nil {
+		return Sitting{}, err
+	}
+	form, err := quiz.Confirming(bank, missedCriticals(res.Outcome), h, seed)
 	if err != nil {
 		return Sitting{}, unmet(err)
 	}

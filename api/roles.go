@@ -29,6 +29,10 @@ const (
 	VoidSitting   Act = "void a sitting"  // strike one out, with a reason
 	ReadLedger    Act = "read the ledger" // export it, prove an entry, check it
 
+	ReadItemHealth Act = "read item health" // what is wrong with items, with their keys
+	WithdrawItems  Act = "withdraw items"   // and take them up again
+	MarkAgain      Act = "mark again"       // sittings, without withdrawn items
+
 	ManagePolicy     Act = "set the policy"      // and adopt revisions
 	RecordTraining   Act = "record training"     // given by oneself; a safety officer for anybody
 	ManageAssessors  Act = "appoint assessors"   // end appointments, record exceptions
@@ -43,8 +47,8 @@ const (
 var may = map[Role]map[Act]bool{
 	Technician: {Sit: true},
 	Trainer: {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true,
-		RecordTraining: true, ReadRegister: true},
-	SafetyOfficer: {Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true,
+		RecordTraining: true, ReadRegister: true, ReadItemHealth: true, WithdrawItems: true},
+	SafetyOfficer: {MarkAgain: true, Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true,
 		ManagePolicy: true, RecordTraining: true, ManageAssessors: true, ManageClearances: true, ReadRegister: true,
 		ReadEvidence: true, ManageCards: true},
 	Administrator: {ReadPeople: true, ManagePeople: true, ImportContent: true},

@@ -39,6 +39,15 @@ var guarded = []struct {
 		_, err := s.OpenSitting(s.t.Context(), c, api.OpenSitting{Procedure: "aodd-air-side", Mode: api.Practice})
 		return err
 	}},
+	{"withdrawals", []api.Role{api.Trainer, api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.Withdrawals(s.t.Context(), c, pump)
+		return err
+	}},
+	{"withdraw an item", []api.Role{api.Trainer}, func(s *site, c api.Caller) error {
+		fam := api.ItemSubject{Procedure: pump, Fact: "facing/rod-cup-seal", Model: "pick-the-facing"}
+		_, err := s.WithdrawItem(s.t.Context(), c, api.WithdrawCommand{ItemSubject: fam, Reason: because})
+		return err
+	}},
 	{"procedures", api.Roles, func(s *site, c api.Caller) error {
 		_, err := s.Procedures(s.t.Context(), c)
 		return err

@@ -132,7 +132,11 @@ func (a *App) open(ctx context.Context, tx Tx, w Actor, cmd OpenSitting, id stri
 	if err != nil {
 		return Sitting{}, err
 	}
-	form, err := quiz.Assemble(e.Bank, e.blueprint(cmd.Mode, cut), h, seed)
+	bank, err := a.writing(ctx, tx, e)
+	if err != nil {
+		return Sitting{}, err
+	}
+	form, err := quiz.Assemble(bank, e.blueprint(cmd.Mode, cut), h, seed)
 	if err != nil {
 		return Sitting{}, unmet(err)
 	}

@@ -70,6 +70,7 @@ type Reader interface {
 	CardReader
 	ResponseReader
 	RebuildReader
+	WithdrawalReader
 }
 
 // ActReader is what may be read of the acts on the record. Every list is in the
@@ -115,6 +116,7 @@ type Tx interface {
 	CardWriter
 	ResponseWriter
 	RebuildWriter
+	WithdrawalWriter
 
 	AddPerson(ctx context.Context, p Person) error // ErrExists where the sign-in name is taken
 	SetPerson(ctx context.Context, p Person) error // replaces name, role, password and Left of an existing person

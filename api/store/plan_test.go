@@ -21,6 +21,8 @@ var scans = map[string]bool{
 	"list sittings":               true, // newest first, along its index, up to the limit
 	"list unmarked sittings":      true, // oldest first, along its index, up to the limit
 
+	"list every withdrawal": true, // a check of the record reads all of it
+
 	"list rebuilds":                  true, // newest first, along its index, up to the limit
 	"list open rebuilds":             true, // as many as are being observed right now
 	"list open rebuilds of a person": true,
@@ -51,6 +53,7 @@ func TestSQLiteStatementsUseIndexes(t *testing.T) {
 var ways = map[string]string{
 	"list entries of the ledger":        "(n>?)",
 	"list responses":                    "(place>?)",
+	"list sittings that hold an item":   "sitting_items_of_family (lead=? AND model=?)",
 	"list sittings without responses":   "(sitting>?)",
 	"list entries of a record":          "ledger_entries_of_subject (subject=?)",
 	"list sittings by id":               "(id>?)",

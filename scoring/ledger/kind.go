@@ -19,6 +19,9 @@ const (
 	RevisionWithdrawn  Kind = "revision.withdrawn"
 	ProcedureWithdrawn Kind = "procedure.withdrawn"
 
+	ItemWithdrawn Kind = "item.withdrawn"
+	ItemTakenUp   Kind = "item.taken-up"
+
 	SittingHandedIn Kind = "sitting.handed-in"
 	SittingMarked   Kind = "sitting.marked"
 	SittingVoided   Kind = "sitting.voided"

@@ -16,7 +16,7 @@ import (
 // The tables, each in one of two lists: a new table is put into one of them
 // here, and the suite holds the database to it.
 var (
-	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "acts", "cards", "card_revocations", "ledger_entries", "ledger_keys",
+	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "acts", "item_withdrawals", "cards", "card_revocations", "ledger_entries", "ledger_keys",
 		"refused_passwords", "signatures", "wrenches", "calibrations", "rebuilds", "rebuild_wrenches", "rebuild_voids", "abandoned_rebuilds"}
 	workingTables = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "unsettled", "responses", "ledger_head", "goose_db_version",
 		"open_rebuilds", "rebuild_entries"}
@@ -72,6 +72,7 @@ func fillAll(f fixture) {
 	f.tx(func(tx api.Tx) error {
 		return errors.Join(tx.AddVoid(background, api.Void{Sitting: "c", At: minutes(6), By: "bo", Reason: "x"}), tx.AddRevision(background, revision("pump", "2", 5)),
 			tx.AddActs(background, []api.StoredAct{act(1, 7)}),
+			tx.AddWithdrawal(background, withdrawal(1)),
 			fillRebuilds(tx),
 			tx.AddLedgerKey(background, ledger.Key{Verifier: Signer().Verifier()}),
 			api.AppendEntries(background, tx, Signer(), Entry("s", 0), Entry("s", 1)))

@@ -61,6 +61,8 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"acts", acts},
 		{"unsettled sittings", unsettledSittings},
 		{"cards", cards},
+		{"withdrawals", withdrawals},
+		{"sittings that hold an item", heldBy},
 		{"responses", responses},
 		{"responses written at once", responsesAtOnce},
 		{"signatures", signatures},
