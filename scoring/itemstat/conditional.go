@@ -18,8 +18,8 @@ const MaxConditional = 200
 // right or all wrong say nothing of it; Fit.People counts the others, and LogLik
 // is the conditional one. Standard errors come with it, from the conditional information.
 //
-// The steps are quasi-Newton ones that begin from the full information; one costs, for each different set of k columns met,
-// k³ log k.
+// The steps are quasi-Newton ones that begin from the full information. For each different set of k columns met
+// a step costs k² log k, and the information, twice, k³ log k.
 //
 // A figure needs [NeedRasch] answers to its column. The error is a [*RefusedError]:
 // part marks, fewer than two columns or more than [MaxConditional], a column
@@ -31,13 +31,7 @@ func Conditional(m *Matrix) (Fit, error) {
 	if err != nil {
 		return Fit{}, err
 	}
-	if p.columns < 2 {
-		return Fit{}, refuse(TooFew, "Rasch model of %d columns", p.columns)
-	}
-	if p.columns > MaxConditional {
-		return Fit{}, refuse(OutOfRange, "Rasch model of %d columns", p.columns)
-	}
-	if err := p.estimable(); err != nil {
+	if err := p.conditional(); err != nil {
 		return Fit{}, err
 	}
 	if err := p.finiteRasch(); err != nil {
@@ -47,46 +41,94 @@ func Conditional(m *Matrix) (Fit, error) {
 	return f.report(climb(f, f.start(), 1e-10, 100)), nil
 }
 
+// ConditionalGraded fits the partial credit model to part marks by conditional
+// maximum likelihood (Andersen 1973, Psychometrika 38, 123–140, and Masters 1982), as [Conditional] does
+// right or wrong: a person's total is the sum of his categories, and all steps
+// together add up to 0. Of the options only how marks become categories counts.
+// Where the data set no finite steps the fit does not converge.
+func ConditionalGraded(m *Matrix, o GradedOptions) (GradedFit, error) {
+	items, err := o.categories(m)
+	if err != nil {
+		return GradedFit{}, err
+	}
+	cats, category := assign(m, items)
+	p, err := groupBy(m, cats, category)
+	if err != nil {
+		return GradedFit{}, err
+	}
+	if err := p.conditional(); err != nil {
+		return GradedFit{}, err
+	}
+	f := newConditionalFit(p)
+	if f.steps > MaxConditional {
+		return GradedFit{}, refuse(OutOfRange, "Rasch model of %d steps", f.steps)
+	}
+	return f.reportGraded(climb(f, f.start(), 1e-10, 100), items), nil
+}
+
+// conditional refuses what neither can be fitted to.
+func (p *patterns) conditional() error {
+	if p.columns < 2 {
+		return refuse(TooFew, "Rasch model of %d columns", p.columns)
+	}
+	if p.columns > MaxConditional {
+		return refuse(OutOfRange, "Rasch model of %d columns", p.columns)
+	}
+	return p.estimable()
+}
+
 // design is the people who met one set of columns.
 type design struct {
 	columns []int
-	byTotal []float64 // people by total, 0 … k
+	byTotal []float64 // people by total
 }
 
+// conditionalFit is the conditional likelihood as a function of the step
+// intercepts (easinesses), which add up to 0.
 type conditionalFit struct {
 	p       *patterns
+	first   []int // the first parameter of each column
+	steps   int
 	designs []*design
-	right   []float64 // sufficient: people right by column, the extreme ones left out
+	seen    []float64 // sufficient: people at or above each step, the extreme ones left out
 	people  int
+	info    *mat.SymDense
 }
 
 func newConditionalFit(p *patterns) *conditionalFit {
-	f := &conditionalFit{p: p, right: make([]float64, p.columns)}
+	f := &conditionalFit{p: p, first: make([]int, p.columns)}
+	for j, k := range p.cats {
+		f.first[j] = f.steps
+		f.steps += k - 1
+	}
+	f.seen = make([]float64, f.steps)
 	byKey := map[string]*design{}
 	var keys []string
 	for i, w := range p.weight {
-		var met, right []int
+		var met []int
+		total, most := 0, 0
 		p.each(i, func(j, category int) {
 			met = append(met, j)
-			if category == 1 {
-				right = append(right, j)
-			}
+			total += category
+			most += p.cats[j] - 1
 		})
-		if len(right) == 0 || len(right) == len(met) {
+		if total == 0 || total == most {
 			continue
 		}
 		slices.Sort(met)
 		key := designKey(met)
 		d := byKey[key]
 		if d == nil {
-			d = &design{columns: met, byTotal: make([]float64, len(met)+1)}
+			d = &design{columns: met, byTotal: make([]float64, most+1)}
 			byKey[key] = d
 			keys = append(keys, key)
 		}
-		d.byTotal[len(right)] += w
-		for _, j := range right {
-			f.right[j] += w
-		}
+		d.byTotal[total] += w
+		p.each(i, func(j, category int) {
+			for v := range category {
+				f.seen[f.first[j]+v] += w
+			}
+		})
 		f.people += int(w)
 	}
 	slices.SortFunc(keys, strings.Compare)
@@ -105,147 +147,48 @@ func designKey(columns []int) string {
 	return string(key)
 }
 
-// start takes the logits of the proportions right; the parameters are
-// easinesses, which add up to 0.
+// start takes the logits of neighbouring categories.
 func (f *conditionalFit) start() []float64 {
-	x, sum := make([]float64, f.p.columns), 0.0
-	for j := range x {
-		p := (float64(f.p.right(j)) + .5) / (float64(f.p.met[j]) + 1)
-		x[j] = math.Log(p / (1 - p))
-		sum += x[j]
+	x, sum := make([]float64, 0, f.steps), 0.0
+	for _, count := range f.p.count {
+		for k := range len(count) - 1 {
+			x = append(x, math.Log((float64(count[k+1])+.5)/(float64(count[k])+.5)))
+			sum += x[len(x)-1]
+		}
 	}
-	for j := range x {
-		x[j] -= sum / float64(len(x))
+	for i := range x {
+		x[i] -= sum / float64(len(x))
 	}
 	return x
 }
 
-// at returns the conditional log-likelihood, its gradient and its information.
-// Adding one constant to all columns changes nothing; the information is made
+// at returns the conditional log-likelihood, its gradient and the information at
+// the first place asked for: that guides the steps from everywhere near, and is by far
+// the dearest part.
+//
+// Adding one constant to all parameters changes nothing; the information is made
 // definite along that direction by a constant in every element, which leaves the
 // steps as they are.
 func (f *conditionalFit) at(x []float64) point {
 	k := len(x)
-	out := point{x: x, gradient: slices.Clone(f.right), info: mat.NewSymDense(k, nil)}
-	for j, r := range f.right {
-		out.value += r * x[j]
+	out := point{x: x, gradient: slices.Clone(f.seen), info: f.info}
+	if f.info == nil {
+		out.info = mat.NewSymDense(k, nil)
+	}
+	for i, n := range f.seen {
+		out.value += n * x[i]
 	}
 	for _, d := range f.designs {
-		d.addTo(&out)
+		f.addTo(&out, d)
 	}
-	ridge := mat.Trace(out.info) / float64(k*k)
-	for i := range k {
-		for j := i; j < k; j++ {
-			out.info.SetSym(i, j, out.info.At(i, j)+ridge)
-		}
-	}
-	return out
-}
-
-// addTo takes log γ, its expectation and the covariances of the answers given
-// the total from the likelihood, the gradient and into the information.
-func (d *design) addTo(out *point) {
-	k := len(d.columns)
-	eps, shift := make([]float64, k), 0.0
-	for _, j := range d.columns {
-		shift += out.x[j] / float64(k)
-	}
-	for i, j := range d.columns { // about 1 each, so that γ stays far from overflow
-		eps[i] = math.Exp(out.x[j] - shift)
-	}
-	gamma, without := symmetricFunctions(eps)
-	for r, n := range d.byTotal {
-		if n > 0 {
-			out.value -= n * (math.Log(gamma[r]) + float64(r)*shift)
-		}
-	}
-	chance := make([][]float64, k) // chance[i][r] of right given the total r
-	for i, j := range d.columns {
-		chance[i] = make([]float64, k+1)
-		for r := 1; r < k; r++ {
-			chance[i][r] = eps[i] * without[i][r-1] / gamma[r]
-			out.gradient[j] -= d.byTotal[r] * chance[i][r]
-		}
-	}
-	d.addInformation(out, eps, gamma, chance)
-}
-
-func (d *design) addInformation(out *point, eps, gamma []float64, chance [][]float64) {
-	rest := make([]float64, len(eps)-1)
-	for i := range eps {
-		copy(rest, eps[:i])
-		copy(rest[i:], eps[i+1:])
-		_, both := symmetricFunctions(rest)
-		for l := i; l < len(eps); l++ {
-			sum := 0.0
-			for r := 1; r < len(eps); r++ {
-				if d.byTotal[r] == 0 {
-					continue
-				}
-				joint := chance[i][r]
-				if l > i {
-					joint = 0
-					if r > 1 {
-						joint = eps[i] * eps[l] * both[l-1][r-2] / gamma[r]
-					}
-				}
-				sum += d.byTotal[r] * (joint - chance[i][r]*chance[l][r])
+	if f.info == nil {
+		ridge := mat.Trace(out.info) / float64(k*k)
+		for i := range k {
+			for j := i; j < k; j++ {
+				out.add(i, j, ridge)
 			}
-			a, b := d.columns[i], d.columns[l]
-			out.info.SetSym(a, b, out.info.At(a, b)+sum)
 		}
-	}
-}
-
-func (f *conditionalFit) report(end summit) Fit {
-	out := Fit{Items: make([]ItemFit, f.p.columns), Course: Course{Model: Rasch, LogLik: end.value, People: f.people,
-		Groups: len(f.p.weight), Cycles: end.cycles, Converged: end.converged, Gain: end.gain}}
-	if !finite(out.LogLik) {
-		out.LogLik = 0
-	}
-	if !finite(out.Gain) {
-		out.Gain = 0
-	}
-	var se []float64
-	if out.Converged {
-		se = sumZeroErrors(end.info)
-	}
-	for j := range out.Items {
-		n := f.p.met[j]
-		wait := none(NotConverged, n)
-		if n < NeedRasch {
-			wait = notYet(n, NeedRasch)
-		}
-		it := ItemFit{wait, wait, wait, wait}
-		if out.Converged {
-			out.Params = append(out.Params, Param{1, -end.x[j]})
-		}
-		if out.Converged && n >= NeedRasch && se != nil {
-			it = ItemFit{Slope: number(1, n), SlopeSE: none(Empty, n),
-				Difficulty: withSE(-end.x[j], se[j], n), DifficultySE: number(se[j], n)}
-		}
-		out.Items[j] = it
+		f.info = out.info
 	}
 	return out
-}
-
-// sumZeroErrors are the standard errors where the parameters add up to 0. With a
-// constant c in every element the inverse is that of the sum-zero parameters
-// plus 1/(c·k²) in every element; c is what the whole then sums to.
-func sumZeroErrors(info *mat.SymDense) []float64 {
-	var chol mat.Cholesky
-	if !chol.Factorize(info) {
-		return nil
-	}
-	var inverse mat.SymDense
-	if err := chol.InverseTo(&inverse); err != nil {
-		return nil
-	}
-	k := info.SymmetricDim()
-	extra := mat.Sum(&inverse) / float64(k*k)
-	se := make([]float64, k)
-	for j := range se {
-		se[j] = math.Sqrt(max(0, inverse.At(j, j)-extra))
-	}
-	return se
 }

@@ -1,0 +1,239 @@
+package itemstat
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// given holds what the people of one design do, given their totals.
+type given struct {
+	columns []int       // of the design
+	poly    [][]float64 // by column: the weights of its categories
+	gamma   []float64
+	atLeast [][][]float64 // by column, step and total: the chance of having taken the step
+}
+
+// addTo takes the log γ of a design's people from the likelihood, their expected
+// steps from the gradient, and adds the steps' covariances to the information where
+// that is not known yet.
+func (f *conditionalFit) addTo(out *point, d *design) {
+	g := given{columns: d.columns, poly: make([][]float64, len(d.columns)), atLeast: make([][][]float64, len(d.columns))}
+	shift := f.shift(out.x, d)
+	for i, j := range d.columns {
+		g.poly[i] = []float64{1}
+		for _, x := range out.x[f.first[j]:][:f.p.cats[j]-1] { // about 1 a step, so that γ stays far from overflow
+			g.poly[i] = append(g.poly[i], g.poly[i][len(g.poly[i])-1]*math.Exp(x-shift))
+		}
+	}
+	var without [][]float64
+	g.gamma, without = symmetricFunctions(g.poly)
+	for r, n := range d.byTotal {
+		if n > 0 {
+			out.value -= n * (math.Log(g.gamma[r]) + float64(r)*shift)
+		}
+	}
+	for i, j := range d.columns {
+		g.atLeast[i] = g.steps(i, without[i])
+		for v, chance := range g.atLeast[i] {
+			for r, n := range d.byTotal {
+				out.gradient[f.first[j]+v] -= n * chance[r]
+			}
+		}
+	}
+	if f.info == nil {
+		f.addInformation(out, d, g)
+	}
+}
+
+// shift is the mean of the design's parameters.
+func (f *conditionalFit) shift(x []float64, d *design) float64 {
+	sum := 0.0
+	for _, j := range d.columns {
+		for _, v := range x[f.first[j]:][:f.p.cats[j]-1] {
+			sum += v
+		}
+	}
+	return sum / float64(len(d.byTotal)-1)
+}
+
+// steps is the chance of having taken each step of column i, by total.
+func (g given) steps(i int, without []float64) [][]float64 {
+	out := make([][]float64, len(g.poly[i])-1)
+	for v := len(out) - 1; v >= 0; v-- {
+		out[v] = make([]float64, len(g.gamma))
+		for r := range out[v] {
+			if v+1 < len(out) {
+				out[v][r] = out[v+1][r]
+			}
+			if at := r - v - 1; at >= 0 && at < len(without) {
+				out[v][r] += g.poly[i][v+1] * without[at] / g.gamma[r]
+			}
+		}
+	}
+	return out
+}
+
+func (f *conditionalFit) addInformation(out *point, d *design, g given) {
+	rest := make([][]float64, len(g.poly)-1)
+	scaled := make([]float64, len(g.gamma)) // people by total over γ
+	for r, n := range d.byTotal {
+		scaled[r] = n / g.gamma[r]
+	}
+	for i, j := range g.columns {
+		f.addOwn(out, d, g, i)
+		if len(rest) == 0 {
+			continue
+		}
+		copy(rest, g.poly[:i])
+		copy(rest[i:], g.poly[i+1:])
+		_, both := symmetricFunctions(rest)
+		for l := i + 1; l < len(g.columns); l++ {
+			joint := g.joint(i, l, both[l-1], scaled)
+			for v := range joint {
+				for w, sum := range joint[v] {
+					for r, n := range d.byTotal {
+						sum -= n * g.atLeast[i][v][r] * g.atLeast[l][w][r]
+					}
+					out.add(f.first[j]+v, f.first[g.columns[l]]+w, sum)
+				}
+			}
+		}
+	}
+}
+
+// addOwn adds the covariances of the steps of one column.
+func (f *conditionalFit) addOwn(out *point, d *design, g given, i int) {
+	at := f.first[g.columns[i]]
+	for v, a := range g.atLeast[i] {
+		for w := v; w < len(g.atLeast[i]); w++ {
+			sum := 0.0
+			for r, n := range d.byTotal {
+				b := g.atLeast[i][w][r]
+				sum += n * (b - a[r]*b)
+			}
+			out.add(at+v, at+w, sum)
+		}
+	}
+}
+
+// joint is the number of people expected to have taken both step v of column i
+// and step w of column l; rest is the product over the other columns.
+func (g given) joint(i, l int, rest, scaled []float64) [][]float64 {
+	p, q := g.poly[i], g.poly[l]
+	out := make([][]float64, len(p)-1)
+	for v := range out {
+		out[v] = make([]float64, len(q)-1)
+	}
+	for a := len(p) - 1; a > 0; a-- {
+		for b := len(q) - 1; b > 0; b-- {
+			sum := 0.0
+			for s, x := range rest {
+				sum += x * scaled[s+a+b]
+			}
+			out[a-1][b-1] = sum * p[a] * q[b]
+		}
+	}
+	for a := len(p) - 2; a >= 0; a-- { // at least, from exactly
+		for b := len(q) - 2; b >= 0; b-- {
+			if a+1 < len(out) {
+				out[a][b] += out[a+1][b]
+			}
+			if b+1 < len(out[a]) {
+				out[a][b] += out[a][b+1]
+			}
+			if a+1 < len(out) && b+1 < len(out[a]) {
+				out[a][b] -= out[a+1][b+1]
+			}
+		}
+	}
+	return out
+}
+
+// unsettled is a step beyond which the data set no finite value.
+const unsettled = 15
+
+func (f *conditionalFit) course(end summit) (Course, []float64) {
+	out := Course{Model: Rasch, LogLik: end.value, People: f.people, Groups: len(f.p.weight),
+		Cycles: end.cycles, Converged: end.converged, Gain: end.gain}
+	if !finite(out.LogLik) {
+		out.LogLik = 0
+	}
+	if !finite(out.Gain) {
+		out.Gain = 0
+	}
+	var se []float64
+	if out.Converged {
+		f.info = nil // that of the top, for the one where the climb began
+		se = sumZeroErrors(f.at(end.x).info)
+	}
+	return out, se
+}
+
+// step reports the step whose easiness is parameter i of column j.
+func (f *conditionalFit) step(j, i int, end summit, se []float64) ItemFit {
+	n := f.p.met[j]
+	wait := none(NotConverged, n)
+	if n < NeedRasch {
+		wait = notYet(n, NeedRasch)
+	}
+	if se == nil || n < NeedRasch {
+		return ItemFit{wait, wait, wait, wait}
+	}
+	return ItemFit{Slope: number(1, n), SlopeSE: none(Empty, n),
+		Difficulty: withSE(-end.x[i], se[i], n), DifficultySE: number(se[i], n)}
+}
+
+func (f *conditionalFit) report(end summit) Fit {
+	course, se := f.course(end)
+	out := Fit{Items: make([]ItemFit, f.p.columns), Course: course}
+	for j := range out.Items {
+		out.Items[j] = f.step(j, j, end, se)
+		if out.Converged {
+			out.Params = append(out.Params, Param{1, -end.x[j]})
+		}
+	}
+	return out
+}
+
+func (f *conditionalFit) reportGraded(end summit, items []GradedItem) GradedFit {
+	for _, x := range end.x {
+		end.converged = end.converged && math.Abs(x) < unsettled
+	}
+	course, se := f.course(end)
+	out := GradedFit{Items: items, Course: course}
+	for j := range items {
+		column := Graded{Slope: 1, Categories: items[j].Categories}
+		for v := range len(items[j].Categories) - 1 {
+			it := f.step(j, f.first[j]+v, end, se)
+			items[j].Slope, items[j].SlopeSE = it.Slope, it.SlopeSE
+			items[j].Steps, items[j].StepSEs = append(items[j].Steps, it.Difficulty), append(items[j].StepSEs, it.DifficultySE)
+			column.Steps = append(column.Steps, -end.x[f.first[j]+v])
+		}
+		if course.Converged {
+			out.Columns = append(out.Columns, column)
+		}
+	}
+	return out
+}
+
+// sumZeroErrors are the standard errors where the parameters add up to 0. With a
+// constant c in every element the inverse is that of the sum-zero parameters
+// plus 1/(c·k²) in every element; c is what the whole then sums to.
+func sumZeroErrors(info *mat.SymDense) []float64 {
+	var chol mat.Cholesky
+	if !chol.Factorize(info) {
+		return nil
+	}
+	var inverse mat.SymDense
+	if err := chol.InverseTo(&inverse); err != nil {
+		return nil
+	}
+	k := info.SymmetricDim()
+	extra := mat.Sum(&inverse) / float64(k*k)
+	se := make([]float64, k)
+	for j := range se {
+		se[j] = math.Sqrt(max(0, inverse.At(j, j)-extra))
+	}
+	return se
+}
