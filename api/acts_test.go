@@ -109,7 +109,8 @@ func (s *site) clear(p api.Person, revision string) {
 		sign(p.ID, clearance.Performed), sign(assessor, clearance.Observed))
 }
 
-// lone drops the prerequisites of the pump: its revision in force is one without.
+// lone drops the prerequisites of the pump: its revision in force is one without,
+// but where it is to be kept only.
 func (s *site) lone(revision string, keep bool, change func(string) string) {
 	s.t.Helper()
 	src, err := library.Source(pump)
@@ -119,8 +120,12 @@ func (s *site) lone(revision string, keep bool, change func(string) string) {
 	if change != nil {
 		text = change(text)
 	}
-	_, err = s.ImportProcedure(s.t.Context(), s.role(api.Trainer), api.Import{Name: "next.yaml", Source: []byte(text), Blueprint: library.BlueprintSource(pump), KeepOnly: keep})
+	_, err = s.ImportProcedure(s.t.Context(), s.role(api.Trainer), api.Import{Name: "next.yaml", Source: []byte(text), Blueprint: library.BlueprintSource(pump)})
 	s.do(err)
+	if !keep {
+		_, err = s.AdoptRevision(s.t.Context(), s.role(api.SafetyOfficer), api.AdoptRevision{Procedure: pump, Revision: revision})
+		s.do(err)
+	}
 }
 
 func TestTodaysRecordsTellTheFold(t *testing.T) {

@@ -14,6 +14,7 @@ type Adoption struct {
 	Procedure string
 	From      string             // the revision in force; empty: none
 	To        string             // the revision to adopt
+	Withdrawn bool               // the procedure is withdrawn: adopting puts it in force again
 	Compared  content.Comparison // by fact; of nothing where From is empty
 	Observe   []clearance.ObserveAgain
 	Grace     content.Date         // its last day, for whoever is cleared
@@ -25,6 +26,12 @@ type adoptionPlan struct {
 	Adoption
 	act clearance.RevisionAdopted
 }
+
+// inForce reports whether the revision is in force already.
+func (p adoptionPlan) inForce() bool { return p.From == p.To && !p.Withdrawn }
+
+// adopts reports whether there is anything to adopt.
+func (p adoptionPlan) adopts() bool { return p.act.Revision != "" && !p.inForce() }
 
 // AdoptRevision is the command to put an imported revision in force.
 type AdoptRevision struct {
@@ -46,7 +53,8 @@ func (a *App) PreviewAdoption(ctx context.Context, c Caller, procedure, revision
 }
 
 // AdoptRevision puts a revision in force from now on and returns what that does.
-// The one in force already is adopted once. One that was in force before is a
+// The one in force already is adopted once, unless the procedure was withdrawn
+// since: then it comes into force again. One that was replaced before is a
 // Conflict; so is one that replaces another than the command says.
 func (a *App) AdoptRevision(ctx context.Context, c Caller, cmd AdoptRevision) (Adoption, error) {
 	if err := check(cmd); err != nil {
@@ -58,7 +66,7 @@ func (a *App) AdoptRevision(ctx context.Context, c Caller, cmd AdoptRevision) (A
 			return nil, err
 		}
 		switch {
-		case plan.From == cmd.Revision:
+		case plan.inForce():
 			return nil, nil
 		case cmd.Replaces != "" && cmd.Replaces != plan.From:
 			return nil, conflict("revision "+plan.From, fmt.Sprintf("Revision %s is in force by now, not %s. Look again at whom it touches.", plan.From, cmd.Replaces))
@@ -83,12 +91,13 @@ func (a *App) planAdoption(ctx context.Context, r Reader, next *content.Procedur
 	var policy clearance.Policy
 	err := a.register.judge(ctx, r, func(f *registerCache) error {
 		plan.From, before, policy = f.inForce[next.ID], f.adopted[[2]string{next.ID, next.Revision}], f.reg.PolicyAt(next.ID, a.now())
+		plan.Withdrawn = f.withdrawn[next.ID]
 		return nil
 	})
-	if err != nil || plan.From == next.Revision {
+	if err != nil || plan.inForce() {
 		return plan, err
 	}
-	if before {
+	if before && plan.From != next.Revision {
 		return plan, conflict("adopted before", fmt.Sprintf("Revision %s was in force before and was replaced. Import the procedure under a new revision to go back to it.", next.Revision))
 	}
 	if plan.From != "" {

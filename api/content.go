@@ -125,7 +125,7 @@ type Import struct {
 	Name      string // the file's name, for messages
 	Source    []byte
 	Blueprint []byte
-	KeepOnly  bool // put it on the record without adopting it; the first revision of a procedure is adopted anyway
+	Adopt     bool // put it in force at once, for who may set the policy; the first revision of a procedure always is
 }
 
 // ImportResult says what an import did.
@@ -133,12 +133,14 @@ type ImportResult struct {
 	Procedure, Revision, Title string
 	Facts                      int
 	New                        bool // false where the very same text was there already
+	InForce                    bool // it is the revision in force by now; else it is kept until somebody adopts it
 }
 
 // ImportProcedure reads, checks and keeps a revision. A file with errors changes
 // nothing and returns a *procfile.Errors. A revision that is there already with
-// another text is a Conflict: a changed procedure needs a new revision. Unless
-// it is only to be kept, it is adopted at once, with what AdoptRevision records.
+// another text is a Conflict: a changed procedure needs a new revision. The first
+// revision of a procedure is in force at once; a later one is kept and touches
+// nobody until it is adopted, unless the command adopts it.
 func (a *App) ImportProcedure(ctx context.Context, c Caller, cmd Import) (ImportResult, error) {
 	if err := a.allowed(ctx, c, ImportContent); err != nil {
 		return ImportResult{}, err
@@ -154,36 +156,49 @@ func (a *App) ImportProcedure(ctx context.Context, c Caller, cmd Import) (Import
 	}
 	res := ImportResult{Procedure: p.ID, Revision: p.Revision, Title: p.Title, Facts: len(content.Facts(p))}
 	err = a.inTx(ctx, c, ImportContent, func(tx Tx, w Actor) error {
-		res.New, err = a.keepRevision(ctx, tx, w, p, cmd)
+		if cmd.Adopt {
+			if err := w.may(ManagePolicy); err != nil {
+				return err
+			}
+		}
+		res.New, res.InForce, err = a.keepRevision(ctx, tx, w, p, cmd)
 		return err
 	})
 	return res, err
 }
 
-func (a *App) keepRevision(ctx context.Context, tx Tx, w Actor, p *content.Procedure, cmd Import) (bool, error) {
+// keepRevision writes a revision that is new, and adopts it where it is the first
+// one or the command says so.
+func (a *App) keepRevision(ctx context.Context, tx Tx, w Actor, p *content.Procedure, cmd Import) (isNew, inForce bool, err error) {
 	rev := Revision{Procedure: p.ID, Revision: p.Revision, Title: p.Title, Issued: p.Issued, Source: cmd.Source, Blueprint: cmd.Blueprint,
 		Digest: revisionDigest(cmd.Source, cmd.Blueprint), Imported: a.now(), By: w.Person.ID}
+	if _, err := tx.LockLedger(ctx); err != nil { // nobody adopts another one meanwhile
+		return false, false, err
+	}
 	old, err := tx.Revision(ctx, p.ID, p.Revision)
+	isNew = errors.Is(err, ErrNone)
 	switch {
-	case err == nil && bytes.Equal(old.Digest, rev.Digest):
-		return false, nil
-	case err == nil:
-		return false, conflict("imported", fmt.Sprintf("Revision %s of %s is in the record with another text. Give the changed procedure a new revision.", p.Revision, p.ID))
-	case !errors.Is(err, ErrNone):
-		return false, fmt.Errorf("read revision: %w", err)
+	case err == nil && !bytes.Equal(old.Digest, rev.Digest):
+		return false, false, conflict("imported", fmt.Sprintf("Revision %s of %s is in the record with another text. Give the changed procedure a new revision.", p.Revision, p.ID))
+	case err != nil && !isNew:
+		return false, false, fmt.Errorf("read revision: %w", err)
 	}
 	plan, err := a.planAdoption(ctx, tx, p)
-	if err != nil {
-		return false, err
+	if err != nil && (isNew || cmd.Adopt) {
+		return false, false, err
 	}
-	if err := tx.AddRevision(ctx, rev); err != nil {
-		return false, fmt.Errorf("keep revision %s %s: %w", p.ID, p.Revision, err)
+	var entries []ledger.Entry
+	if isNew {
+		if err := tx.AddRevision(ctx, rev); err != nil {
+			return false, false, fmt.Errorf("keep revision %s %s: %w", p.ID, p.Revision, err)
+		}
+		entries = append(entries, revisionImported(rev, w.by()))
 	}
 	var acts []newAct
-	if plan.act.Previous == "" || !cmd.KeepOnly {
+	if plan.adopts() && (plan.From == "" || cmd.Adopt) {
 		acts = append(acts, newAct{act: plan.act})
 	}
-	return true, a.withActs(ctx, tx, w, []ledger.Entry{revisionImported(rev, w.by())}, acts...)
+	return isNew, len(acts) > 0 || plan.inForce(), a.withActs(ctx, tx, w, entries, acts...)
 }
 
 func revisionDigest(source, blueprint []byte) []byte {

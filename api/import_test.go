@@ -62,8 +62,21 @@ func TestANewRevisionIsServedFromThenOn(t *testing.T) {
 	}
 	s.wait(time.Second)
 	next := regexp.MustCompile(`(?m)^revision: .*$`).ReplaceAllString(string(src), "revision: ZZ")
-	if _, err := s.ImportProcedure(t.Context(), s.role(api.Trainer), api.Import{Name: "next.yaml", Source: []byte(next), Blueprint: library.BlueprintSource("aodd-air-side")}); err != nil {
-		t.Fatal(err)
+	cmd := api.Import{Name: "next.yaml", Source: []byte(next), Blueprint: library.BlueprintSource("aodd-air-side")}
+	res, err := s.ImportProcedure(t.Context(), s.role(api.Trainer), cmd)
+	if err != nil || res.InForce || !res.New {
+		t.Fatalf("imported by a trainer: %+v, %v; want it kept only", res, err)
+	}
+	if now, err := s.Procedure(t.Context(), s.role(api.Trainer), "aodd-air-side", ""); err != nil || now.Revision != p.Revision {
+		t.Errorf("served before it is adopted: %v, %v", now, err)
+	}
+	cmd.Adopt = true
+	_, err = s.ImportProcedure(t.Context(), s.role(api.Trainer), cmd)
+	wantKind(t, err, api.Forbidden) // a trainer does not put it in force
+	for range 2 {
+		if res, err = s.ImportProcedure(t.Context(), api.Operator(), cmd); err != nil || !res.InForce || res.New {
+			t.Fatalf("adopted by whoever runs the program: %+v, %v", res, err)
+		}
 	}
 	s.answer(c, before.ID, s.right)
 	if r := s.hand(c, before.ID); r.Sitting.Revision != p.Revision {

@@ -104,6 +104,8 @@ func (a *App) mayTry(ctx context.Context, r Reader, person, procedure string) er
 	return a.register.judge(ctx, r, func(f *registerCache) error {
 		s := f.reg.MaySit(person, procedure, a.now())
 		switch {
+		case f.withdrawn[procedure]:
+			return conflict("procedure withdrawn", "This procedure was withdrawn. There is no qualifying sitting on it until a revision is adopted again.")
 		case s.May || s.Failed == 0: // a prerequisite that is not cleared holds up the clearance, not the sitting
 		case s.Left == 0:
 			return conflict("training due", fmt.Sprintf("%d tries were not passed. Training is due before the next one: ask a trainer.", s.Failed))

@@ -16,16 +16,17 @@ import (
 // In a transaction it is asked before that transaction puts an act on the
 // record: what might still be rolled back must never get in.
 type registerCache struct {
-	mu      sync.RWMutex
-	reg     *clearance.Register
-	seq     int64              // of the last act folded in
-	inForce map[string]string  // procedure: the revision adopted last
-	adopted map[[2]string]bool // procedure and revision, at any time
-	policy  map[string]bool    // procedures with a policy of their own; "": the site
+	mu        sync.RWMutex
+	reg       *clearance.Register
+	seq       int64              // of the last act folded in
+	inForce   map[string]string  // procedure: the revision adopted last
+	adopted   map[[2]string]bool // procedure and revision, at any time
+	withdrawn map[string]bool    // procedures that are withdrawn now
+	policy    map[string]bool    // procedures with a policy of their own; "": the site
 }
 
 func newRegisterCache(zone *time.Location) *registerCache {
-	return &registerCache{reg: clearance.New(zone), inForce: map[string]string{}, adopted: map[[2]string]bool{}, policy: map[string]bool{}}
+	return &registerCache{reg: clearance.New(zone), inForce: map[string]string{}, adopted: map[[2]string]bool{}, withdrawn: map[string]bool{}, policy: map[string]bool{}}
 }
 
 // judge calls f with the register as it is at least as late as the reader's
@@ -84,6 +85,9 @@ func (c *registerCache) add(acts []StoredAct) error {
 		case clearance.RevisionAdopted:
 			c.inForce[act.Procedure] = act.Revision
 			c.adopted[[2]string{act.Procedure, act.Revision}] = true
+			c.withdrawn[act.Procedure] = false
+		case clearance.ProcedureWithdrawn:
+			c.withdrawn[act.Procedure] = true
 		case clearance.PolicySet:
 			c.policy[act.Procedure] = true
 		}

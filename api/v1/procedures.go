@@ -111,6 +111,7 @@ type Imported struct {
 	Title     string `json:"title"`
 	Facts     int    `json:"facts"`
 	New       bool   `json:"new"`
+	InForce   bool   `json:"in_force"` // false: it is kept until a safety officer adopts it
 }
 
 // importProcedure takes a procedure file as it is, application/yaml (RFC 9512).

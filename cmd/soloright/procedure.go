@@ -71,6 +71,7 @@ func readWithBlueprint(file string) (*content.Procedure, []byte, error) {
 // importCmd puts a revision into the record.
 type importCmd struct {
 	recording
+	Adopt bool     `help:"Put a later revision in force at once. Without it, one is kept until a safety officer adopts it."`
 	Files []string `arg:"" help:"Procedure files; a blueprint NAME.blueprint.yaml beside a file goes with it."`
 }
 
@@ -91,13 +92,18 @@ func (cmd *importCmd) Run(e *env) (err error) {
 		if err != nil {
 			return fmt.Errorf("read %s: %w", file, err)
 		}
-		res, err := app.ImportProcedure(e.ctx, api.Operator(), api.Import{Name: file, Source: src, Blueprint: bp})
+		res, err := app.ImportProcedure(e.ctx, api.Operator(), api.Import{Name: file, Source: src, Blueprint: bp, Adopt: cmd.Adopt})
 		if err != nil {
 			return err
 		}
 		state := "imported"
 		if !res.New {
 			state = "was there already"
+		}
+		if res.InForce {
+			state += ", in force"
+		} else {
+			state += ", kept until a safety officer adopts it"
 		}
 		fmt.Fprintf(e.out, "%s: %s revision %s, %d facts: %s\n", file, res.Procedure, res.Revision, res.Facts, state)
 	}

@@ -48,7 +48,9 @@ func config(e *env, st api.Store, signer *ledger.Signer) api.Config {
 }
 
 // importLibrary puts the procedures that ship with the program into the record;
-// those that are there already stay as they are.
+// those that are there already stay as they are. A later revision that comes with
+// a new version of the program is kept only: who works by it is for a safety
+// officer to decide.
 func importLibrary(ctx context.Context, app *api.App) error {
 	procs, err := library.Procedures()
 	if err != nil {

@@ -109,7 +109,7 @@ func (h *history) offerPump(ctx context.Context) error {
 
 // keep imports a revision without adopting it.
 func (h *history) keep(ctx context.Context, procedure string, src []byte) (revision string, err error) {
-	res, err := h.app.ImportProcedure(ctx, api.Operator(), api.Import{Name: procedure + ".yaml", Source: src, Blueprint: library.BlueprintSource(procedure), KeepOnly: true})
+	res, err := h.app.ImportProcedure(ctx, api.Operator(), api.Import{Name: procedure + ".yaml", Source: src, Blueprint: library.BlueprintSource(procedure)})
 	if err != nil {
 		return "", fmt.Errorf("import %s: %w", procedure, err)
 	}
