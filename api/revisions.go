@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -77,9 +78,9 @@ func (a *App) revisions(ctx context.Context, r Reader, procedure string) (Revisi
 	for _, rev := range all {
 		out.Revisions = append(out.Revisions, RevisionLine{Revision: rev.Revision, Title: rev.Title, Issued: rev.Issued, Imported: rev.Imported, By: known.person(rev.By), State: RevisionKept})
 	}
-	acts, err := r.ActsOfProcedure(ctx, procedure)
+	acts, err := adoptions(ctx, r, procedure)
 	if err != nil {
-		return RevisionList{}, fmt.Errorf("read acts on %s: %w", procedure, err)
+		return RevisionList{}, err
 	}
 	for _, s := range acts {
 		e, err := s.Event()
@@ -89,6 +90,21 @@ func (a *App) revisions(ctx context.Context, r Reader, procedure string) (Revisi
 		out.take(e, known)
 	}
 	slices.Reverse(out.Revisions)
+	return out, nil
+}
+
+// adoptions returns the adoptions and withdrawals of a procedure, in the order of
+// the record.
+func adoptions(ctx context.Context, r Reader, procedure string) ([]StoredAct, error) {
+	var out []StoredAct
+	for _, k := range []clearance.Kind{clearance.RevisionAdopted{}.Kind(), clearance.ProcedureWithdrawn{}.Kind()} {
+		all, err := r.ActsOfKind(ctx, ActFilter{Kind: k, Procedure: procedure})
+		if err != nil {
+			return nil, fmt.Errorf("list %q on %s: %w", k, procedure, err)
+		}
+		out = append(out, all...)
+	}
+	slices.SortFunc(out, func(a, b StoredAct) int { return cmp.Compare(a.Seq, b.Seq) })
 	return out, nil
 }
 
@@ -180,12 +196,12 @@ func (a *App) WithdrawProcedure(ctx context.Context, c Caller, cmd WithdrawProce
 		if err := procedureThere(ctx, tx, cmd.Procedure); err != nil {
 			return nil, err
 		}
-		all, err := tx.ActsOfProcedure(ctx, cmd.Procedure)
+		all, err := adoptions(ctx, tx, cmd.Procedure)
 		if err != nil {
-			return nil, fmt.Errorf("read acts on %s: %w", cmd.Procedure, err)
+			return nil, err
 		}
 		act := clearance.ProcedureWithdrawn{Procedure: cmd.Procedure, Reason: cmd.Reason}
-		last, _ := lastAct(all, func(s StoredAct) bool { return s.Kind == act.Kind() || s.Kind == clearance.RevisionAdopted{}.Kind() })
+		last, _ := lastAct(all, func(StoredAct) bool { return true })
 		switch {
 		case sameAct(last, w, act):
 			return nil, nil

@@ -71,6 +71,7 @@ type Reader interface {
 	ResponseReader
 	RebuildReader
 	WithdrawalReader
+	ReviseReader
 }
 
 // ActReader is what may be read of the acts on the record. Every list is in the

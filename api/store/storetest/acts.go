@@ -42,6 +42,9 @@ func acts(t *testing.T, db Database) {
 		list("a person's acts", []api.StoredAct{first, other})(r.ActsOfPerson(background, "ana"))
 		list("a procedure's acts", []api.StoredAct{first, second})(r.ActsOfProcedure(background, "pump"))
 		list("acts about a sitting", []api.StoredAct{first})(r.ActsAbout(background, "s"))
+		for _, c := range actFilters(first, second, other) {
+			list(c.name, c.want)(r.ActsOfKind(background, c.filter))
+		}
 		return errors.Join(failed...)
 	})
 }
