@@ -184,7 +184,7 @@ func (s *site) conflicts(done Sitting) {
 	stands(call{method: "POST", path: "/procedures", as: s.token[api.Trainer], headers: map[string]string{"Content-Type": "application/yaml"},
 		body: another(s.t, "energy-isolation", "F2") + "# changed\n"}, "imported")
 	blueprint := []byte("procedure: energy-isolation\nitems: 40\nminutes: 60\ncut: 80\ntopics:\n  - {topic: stacks and facings, min: 40, max: 40}\n")
-	s.importProcedure(api.Import{Name: "x", Source: []byte(another(s.t, "energy-isolation", "Z")), Blueprint: blueprint})
+	s.importProcedure(api.Import{Name: "x", Source: []byte(another(s.t, "energy-isolation", "Z")), Blueprint: blueprint, Adopt: true})
 	stands(call{method: "POST", path: "/sittings", as: as, body: api.OpenSitting{Procedure: "energy-isolation", Mode: api.Practice}}, "blueprint not met")
 }
 
