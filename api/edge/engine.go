@@ -28,6 +28,7 @@ type Options struct {
 	Log     *slog.Logger
 	Fail    Fail          // what no handler of a face answers: unknown routes, panics, requests from other sites
 	Timeout time.Duration // of a request; default 30 s
+	Public  string        // address of the site, see [ParsePublic]; empty: that of each request
 }
 
 // New makes a gin engine with the middleware of both faces: request ids, the log
@@ -43,7 +44,7 @@ func New(o Options) *gin.Engine {
 		o.Timeout = 30 * time.Second
 	}
 	_ = e.SetTrustedProxies(nil)
-	e.Use(requestID, logLine(o.Log), recovery(o), headers, sameOrigin(o), readable(o), limits(o.Timeout))
+	e.Use(requestID, logLine(o.Log), recovery(o), headers, sameOrigin(o), readable(o), limits(o.Timeout), public(o.Public))
 	e.NoRoute(func(c *gin.Context) {
 		o.refuse(c, api.NotFound, "There is nothing at this address.")
 	})

@@ -38,7 +38,7 @@ const (
 )
 
 // routes are all of them; each subject has a list of its own.
-var routes = slices.Concat(documentRoutes, sessionRoutes, procedureRoutes, sittingRoutes, peopleRoutes, registerRoutes)
+var routes = slices.Concat(documentRoutes, sessionRoutes, procedureRoutes, sittingRoutes, peopleRoutes, registerRoutes, evidenceRoutes)
 
 var documentRoutes = []route{
 	{method: "GET", path: "/openapi.json", id: "openAPI", summary: "This document", open: true, fixed: true, status: 200, do: (*face).openAPI},

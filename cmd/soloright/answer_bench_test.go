@@ -121,7 +121,7 @@ func newCandidates(b *testing.B, st *store.Store) *hall {
 	if err := importLibrary(b.Context(), app); err != nil {
 		b.Fatal(err)
 	}
-	h, err := handler(app, log, time.Now)
+	h, err := handler(app, log, time.Now, "")
 	if err != nil {
 		b.Fatal(err)
 	}

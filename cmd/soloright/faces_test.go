@@ -84,7 +84,7 @@ func newFaces(t *testing.T, c store.Config, wrap func(api.Store) api.Store) *fac
 	if wrap != nil {
 		f.app = newApp(f.env, wrap(st))
 	}
-	if f.handler, err = handler(f.app, f.env.log, f.now); err != nil {
+	if f.handler, err = handler(f.app, f.env.log, f.now, ""); err != nil {
 		t.Fatal(err)
 	}
 	return f

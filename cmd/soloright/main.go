@@ -36,6 +36,8 @@ type env struct {
 	in    io.Reader
 	clock func() time.Time
 	log   *slog.Logger
+
+	public string // address under which people reach the site; empty: that of each request
 }
 
 // storage are the flags of every command that opens a database.

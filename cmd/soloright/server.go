@@ -69,8 +69,9 @@ func importLibrary(ctx context.Context, app *api.App) error {
 	return nil
 }
 
-// handler makes the whole HTTP face: JSON under /api/v1, pages elsewhere.
-func handler(app *api.App, log *slog.Logger, clock api.Clock) (http.Handler, error) {
+// handler makes the whole HTTP face: JSON under /api/v1, pages elsewhere. Public
+// is the address of the site; empty: that of each request.
+func handler(app *api.App, log *slog.Logger, clock api.Clock, public string) (http.Handler, error) {
 	pages, err := web.New(web.Options{App: app, Log: log, Clock: clock})
 	if err != nil {
 		return nil, fmt.Errorf("make the pages: %w", err)
@@ -82,7 +83,7 @@ func handler(app *api.App, log *slog.Logger, clock api.Clock) (http.Handler, err
 		}
 		pages.Fail(c, status, e)
 	}
-	e := edge.New(edge.Options{Log: log, Fail: fail})
+	e := edge.New(edge.Options{Log: log, Fail: fail, Public: public})
 	v1.Register(e, app, log)
 	pages.Register(e)
 	return e, nil
@@ -91,7 +92,7 @@ func handler(app *api.App, log *slog.Logger, clock api.Clock) (http.Handler, err
 // listenAndServe serves until the context ends, then lets what is under way
 // finish. ready is called with the address once requests are taken.
 func listenAndServe(e *env, app *api.App, address string, ready func(url string)) error {
-	h, err := handler(app, e.log, e.clock)
+	h, err := handler(app, e.log, e.clock, e.public)
 	if err != nil {
 		return err
 	}
