@@ -68,6 +68,7 @@ type Reader interface {
 	ActReader
 	LedgerReader
 	CardReader
+	CheckReader
 	ResponseReader
 	RebuildReader
 	WithdrawalReader
@@ -115,6 +116,7 @@ type LedgerReader interface {
 type Tx interface {
 	Reader
 	CardWriter
+	CheckWriter
 	ResponseWriter
 	RebuildWriter
 	WithdrawalWriter

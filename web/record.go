@@ -20,9 +20,17 @@ type RecordPage struct {
 	Page
 	Checkpoint ledger.Checkpoint // Size 0: nothing is on the record yet
 	Now        time.Time
+	Check      *api.RecordCheckView // the one begun last; nil: none yet
+	Message    string
+	Older      string // as it was sent, where it was refused
 }
 
-func (f *Face) record(c *gin.Context) error {
+// Running reports whether a check runs now.
+func (p RecordPage) Running() bool { return p.Check != nil && p.Check.Runs }
+
+func (f *Face) record(c *gin.Context) error { return f.recordPage(c, http.StatusOK, "") }
+
+func (f *Face) recordPage(c *gin.Context, status int, message string) error {
 	pg, err := f.page(c, "The record", "record")
 	if err != nil {
 		return err
@@ -31,7 +39,15 @@ func (f *Face) record(c *gin.Context) error {
 	if err != nil && !errors.Is(err, api.ErrNoLedger) {
 		return err
 	}
-	return f.render(c, http.StatusOK, "record", RecordPage{Page: pg, Checkpoint: at, Now: f.clock()})
+	p := RecordPage{Page: pg, Checkpoint: at, Now: f.clock(), Message: message, Older: c.PostForm("older")}
+	check, there, err := f.app.LastCheck(c.Request.Context(), edge.Caller(c))
+	if err != nil {
+		return err
+	}
+	if there {
+		p.Check = &check
+	}
+	return f.render(c, status, "record", p)
 }
 
 func (f *Face) recordCheckpoint(c *gin.Context) error {

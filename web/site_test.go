@@ -34,6 +34,7 @@ type site struct {
 	t      *testing.T
 	app    *api.App
 	store  *store.Store
+	folder string
 	face   *Face
 	engine *gin.Engine
 	mu     sync.Mutex
@@ -44,12 +45,13 @@ type site struct {
 
 func newSite(t *testing.T) *site {
 	t.Helper()
-	st, err := store.Open(t.Context(), store.Config{Folder: t.TempDir(), Careless: true})
+	folder := t.TempDir()
+	st, err := store.Open(t.Context(), store.Config{Folder: folder, Careless: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = st.Close() })
-	s := &site{t: t, store: st, at: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), token: map[api.Role]string{}, person: map[api.Role]api.Person{}}
+	s := &site{t: t, folder: folder, store: st, at: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), token: map[api.Role]string{}, person: map[api.Role]api.Person{}}
 	log := slog.New(slog.NewTextHandler(io.Discard, nil))
 	key, _, err := ledger.NewKey(rand.Reader, "test.example/ledger")
 	if err != nil {
@@ -66,6 +68,7 @@ func newSite(t *testing.T) *site {
 	if s.face, err = New(Options{App: s.app, Log: log, Clock: s.now}); err != nil {
 		t.Fatal(err)
 	}
+	t.Cleanup(s.app.EndChecks)
 	s.engine = edge.New(edge.Options{Log: log, Fail: s.face.Fail})
 	s.face.Register(s.engine)
 	procs, err := library.Procedures()

@@ -13,6 +13,8 @@ import (
 var pageTypes = map[string]any{
 	"account":    AccountPage{},
 	"bench":      BenchPage{},
+	"entries":    EntriesPage{},
+	"entry":      EntryPage{},
 	"error":      ErrorPage{},
 	"fact":       FactPage{},
 	"items":      ItemsPage{},

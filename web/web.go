@@ -74,6 +74,7 @@ func (f *Face) Register(e *gin.Engine) {
 	f.sittingRoutes(r)
 	f.recordRoutes(r)
 	f.registerRoutes(r)
+	f.entryRoutes(r)
 }
 
 func (f *Face) accountRoutes(r router) {

@@ -20,6 +20,7 @@ var scans = map[string]bool{
 	"list open sittings":          true, // as many as people are sitting right now
 	"list sittings":               true, // newest first, along its index, up to the limit
 	"list unmarked sittings":      true, // oldest first, along its index, up to the limit
+	"list checks of the record":   true, // newest first, along its index, up to the limit
 
 	"list every withdrawal": true, // a check of the record reads all of it
 
@@ -62,6 +63,7 @@ var ways = map[string]string{
 	"list a person's sittings":          "sittings_of_person (person=?)",
 	"list a procedure's sittings":       "sittings_of_procedure (procedure=?)",
 	"list sittings":                     "sittings_by_time",
+	"list checks of the record":         "record_checks_by_time",
 	"list overdue sittings":             "open_sittings_by_deadline (deadline<?)",
 	"list acts":                         "(seq>?)",
 	"list acts of a person":             "acts_of_person (person=?)",

@@ -73,7 +73,7 @@ func (s *site) attested(person, procedure string, act clearance.Act) {
 		if err := tx.AddActs(s.t.Context(), []api.StoredAct{row}); err != nil {
 			return err
 		}
-		return api.AppendEntries(s.t.Context(), tx, nil, ledger.Entry{Kind: ledger.ActRecorded, ID: person, At: s.now(), Attributes: map[string]string{"act": string(kind)}})
+		return api.AppendEntries(s.t.Context(), tx, newSigner(s.t), ledger.Entry{Kind: ledger.ActRecorded, ID: person, At: s.now(), Attributes: map[string]string{"act": string(kind)}})
 	})
 	if err != nil {
 		s.t.Fatal(err)

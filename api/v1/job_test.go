@@ -30,6 +30,7 @@ func wholeJob(t *testing.T, c store.Config) {
 	s.strikeOut(practice)
 	s.keepPeople()
 	s.putRevisions()
+	s.record(sitting)
 	s.evidences()
 	s.standings(sitting)
 	s.refusals(sitting)

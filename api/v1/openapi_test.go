@@ -177,7 +177,9 @@ func (d *drafter) operation(r route) obj {
 
 func (d *drafter) responses(r route) obj {
 	ok := obj{"description": "done"}
-	if r.result != nil {
+	if r.gives != "" {
+		ok["content"] = obj{r.gives: obj{"schema": obj{"type": "string"}}}
+	} else if r.result != nil {
 		ok["content"] = obj{"application/json": obj{"schema": d.ref(r.result)}}
 	} else if r.status == 200 {
 		ok["content"] = obj{"application/json": obj{"schema": obj{"type": "object"}}}

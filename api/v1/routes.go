@@ -19,8 +19,9 @@ type route struct {
 	open         bool // no session needed
 	fixed        bool // answered without the database
 	query        []parameter
-	body         any  // a value of the request's type; nil for none
-	text         bool // the body is a file, as text
+	body         any    // a value of the request's type; nil for none
+	text         bool   // the body is a file, as text
+	gives        string // the media type of the answer where it is a file; "" for JSON
 	status       int
 	result       any   // a value of the response's type; nil for none
 	also         int   // a second status with the same result; 0 for none
@@ -38,7 +39,7 @@ const (
 )
 
 // routes are all of them; each subject has a list of its own.
-var routes = slices.Concat(documentRoutes, sessionRoutes, procedureRoutes, sittingRoutes, peopleRoutes, registerRoutes, evidenceRoutes)
+var routes = slices.Concat(documentRoutes, sessionRoutes, procedureRoutes, sittingRoutes, peopleRoutes, registerRoutes, evidenceRoutes, ledgerRoutes)
 
 var documentRoutes = []route{
 	{method: "GET", path: "/openapi.json", id: "openAPI", summary: "This document", open: true, fixed: true, status: 200, do: (*face).openAPI},

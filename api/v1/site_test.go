@@ -51,10 +51,12 @@ func newSite(t *testing.T, c store.Config) *site {
 		}
 	})
 	s := &site{t: t, store: st, at: time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC), token: map[api.Role]string{}, person: map[api.Role]Person{}}
-	s.app = api.New(api.Config{Store: troubled{st, s}, Models: itemmodel.All(), Clock: s.now, Entropy: rand.Reader})
+	s.app = api.New(api.Config{Store: troubled{st, s}, Models: itemmodel.All(), Clock: s.now, Entropy: rand.Reader, Signer: newSigner(t)})
 	s.engine = edge.New(edge.Options{Log: slog.New(slog.DiscardHandler), Fail: Fail})
 	Register(s.engine, s.app, slog.New(slog.DiscardHandler))
 	s.traffic = newTraffic(t)
+	t.Cleanup(s.app.EndChecks)
+	s.begin()
 	for _, id := range []string{"aodd-air-side", "energy-isolation"} {
 		s.importProcedure(api.Import{Name: id, Source: source(t, id), Blueprint: library.BlueprintSource(id)})
 	}

@@ -18,7 +18,7 @@ import (
 var (
 	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "acts", "item_withdrawals", "cards", "card_revocations", "ledger_entries", "ledger_keys",
 		"refused_passwords", "signatures", "wrenches", "calibrations", "rebuilds", "rebuild_wrenches", "rebuild_voids", "abandoned_rebuilds"}
-	workingTables = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "unsettled", "responses", "ledger_head", "goose_db_version",
+	workingTables = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "unsettled", "record_checks", "responses", "ledger_head", "goose_db_version",
 		"open_rebuilds", "rebuild_entries"}
 )
 

@@ -63,6 +63,7 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"cards", cards},
 		{"withdrawals", withdrawals},
 		{"sittings that hold an item", heldBy},
+		{"checks of the record", recordChecks},
 		{"responses", responses},
 		{"responses written at once", responsesAtOnce},
 		{"signatures", signatures},
