@@ -48,6 +48,10 @@ var guarded = []struct {
 		_, err := s.WithdrawItem(s.t.Context(), c, api.WithdrawCommand{ItemSubject: fam, Reason: because})
 		return err
 	}},
+	{"who would be marked otherwise", []api.Role{api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.RemarkPreview(s.t.Context(), c, api.RemarkQuery{ItemSubject: api.ItemSubject{Procedure: pump, Fact: "facing/rod-cup-seal", Model: "pick-the-facing"}})
+		return err
+	}},
 	{"procedures", api.Roles, func(s *site, c api.Caller) error {
 		_, err := s.Procedures(s.t.Context(), c)
 		return err
