@@ -1,6 +1,7 @@
 package api_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -35,12 +36,13 @@ func (s *site) remark(plan api.Remark) api.Remark {
 // marked again without it: from then on, with a new marking, and on the record.
 func TestFailedByAWithdrawnItem(t *testing.T) {
 	s := newSite(t)
-	p := s.add("pat", api.Technician)
-	c := s.as(p)
-	sit := s.open(c, api.Qualifying)
+	isolation := func(it quiz.Item) bool {
+		return slices.ContainsFunc(it.Facts, func(f quiz.Tested) bool { return f.Isolation && f.Critical })
+	}
+	p, c, sit := s.finds(isolation)
 	var bad quiz.Item
 	s.answer(c, sit.ID, func(n int, it quiz.Item) quiz.Answer {
-		if bad.ID == "" && criticals(it) == -1 {
+		if bad.ID == "" && isolation(it) {
 			bad = it
 			return quiz.Answer{}
 		}
@@ -190,8 +192,12 @@ func TestRemarkIsWhatWasShown(t *testing.T) {
 	_, err := s.RemarkPreview(t.Context(), s.role(api.SafetyOfficer), api.RemarkQuery{ItemSubject: sub})
 	wantKind(t, err, api.Conflict)
 	s.withdraw(sub)
+	twin := s.twin(sub)
 	s.wait(2 * time.Hour)
 	plan := s.preview(sub)
+	if len(plan.Changes) != 2 || twin == "" {
+		t.Fatalf("%+v", plan.Changes)
+	}
 	if err := s.VoidSitting(t.Context(), s.role(api.SafetyOfficer), api.VoidCommand{Sitting: sit.ID, Reason: "a neighbour helped out"}); err != nil {
 		t.Fatal(err)
 	}
@@ -201,8 +207,38 @@ func TestRemarkIsWhatWasShown(t *testing.T) {
 	if s.last() != at {
 		t.Error("something was put on the record")
 	}
+	s.remark(s.preview(sub))
 	_, err = s.Remark(t.Context(), s.role(api.SafetyOfficer), api.RemarkCommand{ItemSubject: sub, Digest: s.preview(sub).Digest, Reason: because})
 	wantKind(t, err, api.Conflict) // nothing is left to do
+}
+
+// finds opens qualifying sittings for new technicians until a form holds an item of
+// the kind wanted.
+func (s *site) finds(want func(quiz.Item) bool) (api.Person, api.Caller, api.Sitting) {
+	s.t.Helper()
+	for i := range 60 {
+		p := s.add(fmt.Sprint("finder", i), api.Technician)
+		c := s.as(p)
+		sit := s.open(c, api.Qualifying)
+		if slices.ContainsFunc(s.form(sit.ID).Items, want) {
+			return p, c, sit
+		}
+	}
+	s.t.Fatal("no form holds it")
+	return api.Person{}, api.Caller{}, api.Sitting{}
+}
+
+// twin has somebody else sit on the subject, while it is taken up again for that.
+func (s *site) twin(sub api.ItemSubject) string {
+	s.t.Helper()
+	if _, err := s.TakeUpItem(s.t.Context(), s.role(api.Trainer), api.WithdrawCommand{ItemSubject: sub, Reason: because}); err != nil {
+		s.t.Fatal(err)
+	}
+	_, c, sit := s.finds(func(it quiz.Item) bool { return subjectOf(it) == sub })
+	s.answer(c, sit.ID, s.right)
+	s.hand(c, sit.ID)
+	s.withdraw(sub)
+	return sit.ID
 }
 
 // Who marks their own sitting again is refused; practice is left alone.
