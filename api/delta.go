@@ -43,7 +43,7 @@ func (a *App) openDelta(ctx context.Context, tx Tx, w Actor, procedure, id strin
 	if err != nil {
 		return Sitting{}, err
 	}
-	form, err := quiz.AssembleDelta(d.edition.Bank, quiz.Delta{From: d.lack.From, Facts: d.asked}, h, seed)
+	form, err := quiz.AssembleDelta(d.bank, quiz.Delta{From: d.lack.From, Facts: d.asked}, h, seed)
 	if err != nil {
 		return Sitting{}, unmet(err)
 	}
@@ -69,7 +69,8 @@ func (a *App) mayTryDelta(ctx context.Context, r Reader, person, procedure strin
 // dueDelta is what a person lacks since a revision, and how each changed fact is shown.
 type dueDelta struct {
 	lack    clearance.Lack
-	edition *Edition // of the revision in force, for the person's build
+	edition *Edition   // of the revision in force, for the person's build
+	bank    *quiz.Bank // of the edition, without what is withdrawn
 	asked   []content.FactID
 	rest    []quiz.Unaskable
 }
@@ -97,7 +98,10 @@ func (a *App) due(ctx context.Context, r Reader, person, procedure string) (dueD
 	if d.edition, err = a.content.edition(ctx, r, procedure, d.lack.To, buildFor(next, s.Build, d.lack.Changed)); err != nil {
 		return d, err
 	}
-	if d.asked, d.rest, err = quiz.Askable(d.edition.Bank, d.lack.Changed); err != nil {
+	if d.bank, err = a.writing(ctx, r, d.edition); err != nil {
+		return d, err
+	}
+	if d.asked, d.rest, err = quiz.Askable(d.bank, d.lack.Changed); err != nil {
 		return d, fmt.Errorf("find what can be asked of revision %s of %s: %w", d.lack.To, procedure, err)
 	}
 	return d, nil

@@ -70,7 +70,7 @@ func (a *App) outcomeBy(ctx context.Context, r Reader, s Sitting, how markedBy) 
 	var out scoring.Outcome
 	switch {
 	case s.Mode == DeltaSitting:
-		out, err = by.Delta(form, answers)
+		out, err = by.Delta(form, answers, how.left...)
 	case s.Confirms == "":
 		out, err = by.Sitting(form, answers, how.left...)
 	default:

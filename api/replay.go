@@ -228,7 +228,7 @@ func (a *App) reassemble(ctx context.Context, r Reader, s Sitting, form *quiz.Fo
 		return nil, err
 	}
 	if s.Mode == DeltaSitting && form.Delta != nil {
-		return quiz.AssembleDelta(e.Bank, *form.Delta, h, form.Seed)
+		return quiz.AssembleDelta(bank, *form.Delta, h, form.Seed)
 	}
 	if s.Confirms == "" {
 		return quiz.Assemble(bank, e.blueprint(s.Mode, form.Cut), h, form.Seed)
