@@ -32,20 +32,80 @@ func simulated2PL(t testing.TB, seed uint64, people, columns int) (m *Matrix, sl
 	return m, slope, intercept
 }
 
-// Alpha, alpha if deleted and the item-total correlations of 100 000 sittings of 40 items.
+// sizes are the columns of the larger benchmarks, of 100 000 people each.
+var sizes = []int{40, 200}
+
+// Alpha, alpha if deleted and the item-total correlations.
 func BenchmarkReliability(b *testing.B) {
-	m, _, _ := simulated2PL(b, 1, 100_000, 40)
-	for b.Loop() {
-		Reliable(m)
-		itemTotals(m)
+	for _, columns := range sizes {
+		m, _, _ := simulated2PL(b, 1, 100_000, columns)
+		b.Run(fmt.Sprintf("columns=%d", columns), func(b *testing.B) {
+			for b.Loop() {
+				Reliable(m)
+				itemTotals(m)
+			}
+		})
 	}
 }
 
 // The rest: difficulties with their intervals and the discriminations.
 func BenchmarkColumns(b *testing.B) {
-	m, _, _ := simulated2PL(b, 1, 100_000, 40)
-	for b.Loop() {
-		Columns(m)
+	for _, columns := range sizes {
+		m, _, _ := simulated2PL(b, 1, 100_000, columns)
+		b.Run(fmt.Sprintf("columns=%d", columns), func(b *testing.B) {
+			for b.Loop() {
+				Columns(m)
+			}
+		})
+	}
+}
+
+// The Rasch model of 100 000 people, conditional and marginal; and the 2PL of 200 columns.
+func BenchmarkModels(b *testing.B) {
+	for _, columns := range sizes {
+		m, _, _ := simulated2PL(b, 1, 100_000, columns)
+		b.Run(fmt.Sprintf("conditional/columns=%d", columns), func(b *testing.B) {
+			for b.Loop() {
+				f, err := Conditional(m)
+				if err != nil || !f.Converged {
+					b.Fatal(f.Course, err)
+				}
+			}
+		})
+		for _, model := range []Model{Rasch, TwoPL} {
+			b.Run(fmt.Sprintf("marginal %s/columns=%d", model, columns), func(b *testing.B) {
+				var f Fit
+				for b.Loop() {
+					f = fit(b, m, Options{Model: model, Nodes: 41, Tolerance: 1e-6, Workers: 2})
+				}
+				b.ReportMetric(float64(f.Cycles), "cycles")
+			})
+		}
+	}
+}
+
+// Generated forms: 20 000 people who met 40 columns of 400, so that every row has a design of its own.
+func BenchmarkSparse(b *testing.B) {
+	rnd := rand.New(rand.NewPCG(1, 2))
+	m := matrix(b, 400)
+	for range 20_000 {
+		theta := rnd.NormFloat64()
+		var cells []Cell
+		for _, j := range rnd.Perm(400)[:40] {
+			cells = append(cells, Cell{j, indicator(rnd.Float64() < logistic(theta-float64(j%5-2)/2))})
+		}
+		if err := m.Add(1, cells...); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for _, model := range []Model{Rasch, TwoPL} {
+		b.Run(string(model), func(b *testing.B) {
+			var f Fit
+			for b.Loop() {
+				f = fit(b, m, Options{Model: model, Nodes: 41, Tolerance: 1e-6, Workers: 2})
+			}
+			b.ReportMetric(float64(f.Cycles), "cycles")
+		})
 	}
 }
 

@@ -2,6 +2,7 @@ package itemstat
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -16,6 +17,7 @@ type point struct {
 	value       float64
 	prior       float64       // the part of value that a prior gave
 	info        *mat.SymDense // positive definite: roughly the negative second derivatives
+	sharper     *mat.SymDense // nearer to them, and perhaps not definite; may be nil
 }
 
 func newPoint(x []float64) point {
@@ -33,6 +35,7 @@ func (p *point) finite() bool { return finite(p.value) && finite(p.gradient...) 
 // summit is where a climb ended.
 type summit struct {
 	point
+	past      history
 	cycles    int
 	gain      float64 // still expected
 	converged bool
@@ -43,11 +46,11 @@ const memory = 12
 
 // climb goes up from x by steps of limited-memory BFGS, whose first guess at the
 // curvature is the point's own information, until the gain still expected is below the tolerance.
-func climb(s surface, x []float64, tolerance float64, maxCycles int) summit {
+// It may begin with steps taken on a surface of the same shape.
+func climb(s surface, x []float64, tolerance float64, maxCycles int, past ...step) summit {
 	here := summit{point: s.at(x), cycles: 1, gain: math.Inf(1)}
-	var past history
 	for here.finite() {
-		step, ok := past.direction(&here.point)
+		step, ok := history(past).direction(&here.point)
 		if !ok || !finite(step...) {
 			return here // no information left in some direction
 		}
@@ -58,7 +61,7 @@ func climb(s surface, x []float64, tolerance float64, maxCycles int) summit {
 		}
 		here.gain = slope / 2
 		if here.gain <= tolerance {
-			here.converged = true
+			here.converged, here.past = true, past
 			return here
 		}
 		next, used, ok := search(s, &here.point, step, slope, maxCycles-here.cycles)
@@ -70,7 +73,7 @@ func climb(s surface, x []float64, tolerance float64, maxCycles int) summit {
 			}
 			return here
 		}
-		past = past.with(&here.point, &next)
+		past = history(past).with(&here.point, &next)
 		here.point = next
 	}
 	return here
@@ -98,19 +101,31 @@ func search(s surface, from *point, step []float64, slope float64, most int) (ne
 }
 
 // history holds past steps with the change of gradient over each, newest last.
-type history []struct{ step, change []float64 }
+type history []step
+
+type step struct{ step, change []float64 }
+
+// times are the steps on a surface so many times as high.
+func (h history) times(factor float64) history {
+	out := make(history, len(h))
+	for i, s := range h {
+		out[i] = step{s.step, slices.Clone(s.change)}
+		floats.Scale(factor, out[i].change)
+	}
+	return out
+}
 
 func (h history) with(from, to *point) history {
-	step, change := make([]float64, len(from.x)), make([]float64, len(from.x))
-	floats.SubTo(step, to.x, from.x)
+	moved, change := make([]float64, len(from.x)), make([]float64, len(from.x))
+	floats.SubTo(moved, to.x, from.x)
 	floats.SubTo(change, from.gradient, to.gradient)
-	if floats.Dot(step, change) <= 1e-12*floats.Norm(step, 2)*floats.Norm(change, 2) {
+	if floats.Dot(moved, change) <= 1e-12*floats.Norm(moved, 2)*floats.Norm(change, 2) {
 		return h
 	}
 	if len(h) == memory {
 		h = h[1:]
 	}
-	return append(h, struct{ step, change []float64 }{step, change})
+	return append(h, step{moved, change})
 }
 
 // direction is the two-loop recursion (Nocedal 1980).
@@ -122,7 +137,7 @@ func (h history) direction(p *point) ([]float64, bool) {
 		floats.AddScaled(d, -alpha[i], h[i].change)
 	}
 	var chol mat.Cholesky
-	if !chol.Factorize(p.info) {
+	if (p.sharper == nil || !chol.Factorize(p.sharper)) && !chol.Factorize(p.info) {
 		return nil, false
 	}
 	var solved mat.VecDense

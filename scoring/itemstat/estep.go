@@ -38,13 +38,17 @@ type eStep struct {
 	first   []int     // column j's chances begin at first[j]
 	prob    []float64 // chance of a category by column, category and node
 	table   []float64 // product of the chances of an entry's states, by entry and node
-	head    int       // leading entries whose product neighbours share
+	one     []float64
+	head    int // leading entries whose product neighbours share
 	workers []*worker
 }
 
 func newEStep(p *patterns, q quadrature, workers int) *eStep {
 	n := len(q.node)
 	e := &eStep{p: p, q: q, first: make([]int, p.columns), table: make([]float64, len(p.states)*n), head: p.bestHead()}
+	for range n {
+		e.one = append(e.one, 1)
+	}
 	cells := 0
 	for j, k := range p.cats {
 		e.first[j] = cells * n

@@ -65,7 +65,7 @@ func PartialCredit(m *Matrix, o GradedOptions) (GradedFit, error) {
 		return GradedFit{}, err
 	}
 	f := newMarginalFit(p, checked)
-	return f.reportGraded(climb(f, f.start(), checked.Tolerance, checked.MaxCycles), items), nil
+	return f.reportGraded(f.climb(), items), nil
 }
 
 // categories finds every column's.

@@ -76,9 +76,9 @@ func mixed(slopes ...float64) []Graded {
 }
 
 // gradedLogLik is the marginal log-likelihood straight from the definition, row
-// by row over 401 nodes.
+// by row over 121 nodes.
 func gradedLogLik(m *Matrix, columns []Graded) float64 {
-	const nodes = 401
+	const nodes = 121
 	sum := 0.0
 	for i := range m.count {
 		cols, marks, count := m.row(i)

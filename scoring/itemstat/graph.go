@@ -16,22 +16,45 @@ func (p *patterns) estimable() error {
 			return refuse(Constant, "column %d", j)
 		}
 	}
-	links := newBitGraph(p.columns)
-	for i := range p.weight {
-		first := -1
-		p.each(i, func(j, _ int) {
-			if first >= 0 {
-				links.add(first, j)
-				links.add(j, first)
-			} else {
-				first = j
-			}
-		})
-	}
-	if j := links.unreached(0); j >= 0 {
+	if j := p.apart(); j > 0 {
 		return refuse(Disconnected, "columns 0 and %d", j)
 	}
 	return nil
+}
+
+// apart returns a column that no chain of people links to column 0, or 0. It
+// looks no further than until all are linked, most often at one person.
+func (p *patterns) apart() int {
+	linked := make([]int, p.columns) // a tree for each linked set: where its root is
+	for j := range linked {
+		linked[j] = j
+	}
+	root := func(j int) int {
+		for linked[j] != j {
+			linked[j] = linked[linked[j]]
+			j = linked[j]
+		}
+		return j
+	}
+	sets := p.columns
+	for i := 0; i < len(p.weight) && sets > 1; i++ {
+		first := -1
+		p.each(i, func(j, _ int) {
+			if first < 0 {
+				first = j
+			}
+			if a, b := root(first), root(j); a != b {
+				linked[b] = a
+				sets--
+			}
+		})
+	}
+	for j := range p.columns {
+		if root(j) != root(0) {
+			return j
+		}
+	}
+	return 0
 }
 
 // finiteRasch refuses data whose conditional likelihood has no highest point:
@@ -87,8 +110,6 @@ func newBitGraph(n int) bitGraph {
 	}
 	return g
 }
-
-func (g bitGraph) add(from, to int) { g[from].set(to) }
 
 func (g bitGraph) addAll(from int, to bitset) {
 	for w, word := range to {

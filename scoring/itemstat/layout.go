@@ -21,8 +21,8 @@ type layout struct {
 
 // slot is a column's place: its block and what its digit is multiplied with there.
 type slot struct {
-	block, power int
-	skip         int // 1 where the digit 0 stands for not met
+	block       int
+	power, skip int32 // skip is 1 where the digit 0 stands for not met
 }
 
 func newLayout(p *patterns) *layout {
@@ -45,7 +45,7 @@ func newLayout(p *patterns) *layout {
 			l.blocks = append(l.blocks, nil)
 		}
 		b := len(l.blocks) - 1
-		l.slots[j] = slot{b, power, skip}
+		l.slots[j] = slot{b, int32(power), int32(skip)}
 		l.blocks[b] = append(l.blocks[b], j)
 		power *= radix
 	}
@@ -64,43 +64,63 @@ func entropy(people int, parts []int) float64 {
 	return sum
 }
 
-// codedRow is a row of a matrix as entries block·mostCodes + code, with its first
-// two in one word for quick comparison.
-type codedRow struct {
-	first   uint64
+// codedRows are the rows of a matrix as entries block·mostCodes + code.
+type codedRows struct {
 	entries []int32
-	weight  float64
+	start   []int
+	weight  []float64
+	order   []rowKey
 }
 
+// rowKey is a row and its first eight codes in one word: most comparisons need no more.
+type rowKey struct {
+	codes uint64
+	row   int32
+}
+
+func (r *codedRows) row(i int32) []int32 { return r.entries[r.start[i]:r.start[i+1]] }
+
 // rows codes the rows of m that have cells.
-func (l *layout) rows(m *Matrix, category []uint8) []codedRow {
+func (l *layout) rows(m *Matrix, category []uint8) *codedRows {
 	code, touched := make([]int32, len(l.blocks)), make([]bool, len(l.blocks))
-	out := make([]codedRow, 0, len(m.count))
-	arena := make([]int32, 0, len(m.count)*min(len(l.blocks), 16))
+	out := &codedRows{entries: make([]int32, 0, len(m.count)*min(len(l.blocks), 16)), start: make([]int, 1, len(m.count)+1)}
 	for i, count := range m.count {
 		if m.start[i] == m.start[i+1] {
 			continue
 		}
 		for c := m.start[i]; c < m.start[i+1]; c++ {
 			s := &l.slots[m.column[c]]
-			code[s.block] += int32((int(category[c]) + s.skip) * s.power)
+			code[s.block] += (int32(category[c]) + s.skip) * s.power
 			touched[s.block] = true
 		}
-		from := len(arena)
+		key := uint64(0)
 		for b := range code {
+			if b < 8 {
+				key = key<<8 | uint64(code[b])
+			}
 			if touched[b] {
-				arena = append(arena, int32(b*mostCodes)+code[b])
+				out.entries = append(out.entries, int32(b*mostCodes)+code[b])
 				code[b], touched[b] = 0, false
 			}
 		}
-		r := codedRow{entries: arena[from:len(arena):len(arena)], weight: float64(count)}
-		r.first = uint64(r.entries[0]) << 32
-		if len(r.entries) > 1 {
-			r.first |= uint64(r.entries[1])
-		}
-		out = append(out, r)
+		out.order = append(out.order, rowKey{key, int32(len(out.weight))})
+		out.start = append(out.start, len(out.entries))
+		out.weight = append(out.weight, float64(count))
 	}
 	return out
+}
+
+// sort brings equal rows together, and rows that begin alike near each other.
+func (r *codedRows) sort() {
+	slices.SortFunc(r.order, func(a, b rowKey) int {
+		switch {
+		case a.codes < b.codes:
+			return -1
+		case a.codes > b.codes:
+			return 1
+		}
+		return slices.Compare(r.row(a.row), r.row(b.row))
+	})
 }
 
 // number gives the entries that occur numbers from 0, in place, and returns the
@@ -120,12 +140,12 @@ func (l *layout) number(entries []int32) [][]state {
 
 func (l *layout) decode(entry int) []state {
 	var out []state
-	code := entry % mostCodes
+	code := int32(entry % mostCodes)
 	for _, j := range l.blocks[entry/mostCodes] {
 		s := l.slots[j]
-		radix := l.cats[j] + s.skip
+		radix := int32(l.cats[j]) + s.skip
 		if digit := code/s.power%radix - s.skip; digit >= 0 {
-			out = append(out, state{int32(j), int32(digit)})
+			out = append(out, state{int32(j), digit})
 		}
 	}
 	return out

@@ -42,7 +42,7 @@ type Course struct {
 	LogLik float64 // of the answers alone, a prior's part left out
 	People int     // with answers that the likelihood uses
 	Groups int     // different rows among them
-	Cycles int     // passes over the data, those for the standard errors apart
+	Cycles int     // passes over the data, those over a sample and for the standard errors apart
 	// Converged is false where MaxCycles passed, or no step gained any more before the
 	// tolerance was met; then Items hold reasons and no numbers.
 	Converged bool
@@ -58,10 +58,11 @@ type Fit struct {
 
 // Marginal fits a model by marginal maximum likelihood over a standard normal
 // ability (Bock and Aitkin 1981, Psychometrika 46, 443–459). Rows may have met
-// different columns. Equal rows are worked out once. The first cycle is an EM step; the following
-// ones speed EM up by a quasi-Newton correction of it (Jamshidian and Jennrich
-// 1997, Journal of the Royal Statistical Society B 59, 569–587). A cycle costs
-// patterns × columns/8 × nodes, columns/5 where not everybody met them.
+// different columns. Equal rows are worked out once. Where EM would go on slowly,
+// steps here are quasi-Newton ones from the start, guided by the complete-data information less
+// what not knowing the abilities takes away; large data are first climbed with a
+// sample of their rows. A pass costs patterns × columns/8 × nodes, columns/5 where not
+// everybody met them.
 //
 // A figure needs [NeedRasch] answers to its column, for the 2PL [NeedColumn2PL].
 // The error is a [*RefusedError]: part marks, a column without answers or with
@@ -83,8 +84,7 @@ func Marginal(m *Matrix, o Options) (Fit, error) {
 		return Fit{}, err
 	}
 	f := newMarginalFit(p, o)
-	end := climb(f, f.start(), o.Tolerance, o.MaxCycles)
-	return f.report(end), nil
+	return f.report(f.climb()), nil
 }
 
 func (o Options) checked() (Options, error) {
@@ -159,6 +159,18 @@ func (f *marginalFit) start() []float64 {
 	return x
 }
 
+// climb begins, where there are many rows, from the top for a sample of them.
+func (f *marginalFit) climb() summit {
+	x := f.start()
+	var past history
+	if few := f.p.sample(len(x)); few != nil {
+		if near := climb(newMarginalFit(few, f.o), x, 1e-2, f.o.MaxCycles); near.converged {
+			x, past = near.x, near.past.times(float64(f.p.people)/float64(few.people))
+		}
+	}
+	return climb(f, x, f.o.Tolerance, f.o.MaxCycles, past...)
+}
+
 // slopeAt is the place of column j's slope among the parameters, −1 where it is fixed.
 func (f *marginalFit) slopeAt(j int) int {
 	switch f.o.Model {
@@ -181,56 +193,25 @@ func (f *marginalFit) split(x []float64) (slope, step []float64) {
 	return slope, x[f.slopes:]
 }
 
-// at returns the penalized log-likelihood, its gradient and the information that complete data would give.
+// at returns the penalized log-likelihood, its gradient and its information: that
+// of complete data, and that less what not knowing the abilities takes away.
 func (f *marginalFit) at(x []float64) point {
 	slope, step := f.split(x)
 	ex := f.e.run(slope, step)
 	out := newPoint(x)
 	out.value = ex.logLik
+	lost := newLoss(f.e.q, float64(f.p.people), len(x))
 	n, d := len(f.e.q.node), f.slopes
 	for j, k := range f.p.cats {
 		from := f.e.first[j]
-		addColumn(&out, f.slopeAt(j), d, f.e.q.node, f.e.prob[from:from+k*n], ex.people[from:from+k*n])
+		c := columnAt{a: f.slopeAt(j), d: d, slope: slope[j], nodes: f.e.q.node,
+			prob: f.e.prob[from : from+k*n], people: ex.people[from : from+k*n]}
+		c.addTo(&out, lost)
 		d += k - 1
 	}
 	f.addPrior(&out)
+	out.sharper = lost.from(out.info, f.slopes)
 	return out
-}
-
-// addColumn puts in one column's part. With S(v) the chance of category v or
-// above, the people there less those expected, n(v) − n·S(v), are the gradient by step intercept v,
-// and n·(S(max(v, w)) − S(v)·S(w)) is the information of two of them; by
-// the slope both gain a factor θ and are summed over the steps.
-func addColumn(out *point, a, d int, nodes, prob, people []float64) {
-	n := len(nodes)
-	steps := len(prob)/n - 1
-	above, seen := make([]float64, steps), make([]float64, steps)
-	for i, theta := range nodes {
-		chance, count := 0.0, 0.0
-		for v := steps - 1; v >= 0; v-- {
-			chance += prob[(v+1)*n+i]
-			count += people[(v+1)*n+i]
-			above[v], seen[v] = chance, count
-		}
-		met := count + people[i]
-		for v := range steps {
-			residual := seen[v] - met*above[v]
-			out.gradient[d+v] += residual
-			if a >= 0 {
-				out.gradient[a] += theta * residual
-			}
-			for w := range steps {
-				info := met * (above[max(v, w)] - above[v]*above[w])
-				if w >= v {
-					out.add(d+v, d+w, info)
-				}
-				if a >= 0 {
-					out.add(a, d+v, theta*info)
-					out.add(a, a, theta*theta*info)
-				}
-			}
-		}
-	}
 }
 
 func (f *marginalFit) addPrior(p *point) {

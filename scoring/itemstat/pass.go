@@ -10,10 +10,11 @@ type worker struct {
 	like          []float64
 	sum           []float64 // posterior weight by entry and node
 	logLik        float64
+	product       float64 // of likelihoods whose logarithm is not in logLik yet
 }
 
 func (w *worker) run() {
-	w.logLik = 0
+	w.logLik, w.product = 0, 1
 	clear(w.sum)
 	for i := w.lo; i < w.hi; {
 		end := i + 1
@@ -23,6 +24,7 @@ func (w *worker) run() {
 		w.alike(i, end)
 		i = end
 	}
+	w.logLik += math.Log(w.product)
 }
 
 // alike goes over patterns that share their head.
@@ -41,11 +43,25 @@ func (w *worker) alike(lo, hi int) {
 		if sum < 1e-250 {
 			sum, scale = w.e.inLogs(p.row(i), w.like)
 		}
-		w.logLik += p.weight[i] * (math.Log(sum) + scale)
+		w.seen(p.weight[i], sum, scale)
 		w.share(tail, p.weight[i]/sum)
 	}
 	for _, t := range head {
 		addTo(w.sums(t), w.headSum)
+	}
+}
+
+// seen adds a pattern to the log-likelihood. One logarithm does for several: most
+// rows are one person's, and a logarithm is dear.
+func (w *worker) seen(weight, sum, scale float64) {
+	if weight != 1 || scale != 0 {
+		w.logLik += weight * (math.Log(sum) + scale)
+		return
+	}
+	w.product *= sum
+	if w.product < 1e-50 { // sums are above 1e-250
+		w.logLik += math.Log(w.product)
+		w.product = 1
 	}
 }
 
@@ -58,30 +74,38 @@ func (w *worker) sums(entry int32) []float64 {
 // returns its sum.
 func (w *worker) likelihood(tail []int32) float64 {
 	from := w.head
-	for len(tail) >= 3 {
-		product3(w.like, from, w.e.entry(tail[0]), w.e.entry(tail[1]), w.e.entry(tail[2]))
-		from, tail = w.like, tail[3:]
+	for len(tail) > 3 {
+		product2(w.like, from, w.e.entry(tail[0]), w.e.entry(tail[1]))
+		from, tail = w.like, tail[2:]
 	}
-	if &from[0] != &w.like[0] {
+	switch len(tail) {
+	case 3:
+		return product3(w.like, from, w.e.entry(tail[0]), w.e.entry(tail[1]), w.e.entry(tail[2]))
+	case 2:
+		product2(w.like, from, w.e.entry(tail[0]), w.e.entry(tail[1]))
+	case 1:
+		product2(w.like, from, w.e.entry(tail[0]), w.e.one)
+	default:
 		copy(w.like, from)
-	}
-	for _, t := range tail {
-		multiply(w.like, w.e.entry(t))
 	}
 	return total(w.like)
 }
 
 // share adds like times by to the head and to every entry of the tail.
 func (w *worker) share(tail []int32, by float64) {
+	if len(tail) == 3 { // the usual length where everybody met 40 columns
+		share4(w.headSum, w.sums(tail[0]), w.sums(tail[1]), w.sums(tail[2]), w.like, by)
+		return
+	}
 	like, sum := w.like, w.headSum[:len(w.like)]
 	for i, x := range like {
 		x *= by
 		like[i] = x
 		sum[i] += x
 	}
-	for len(tail) >= 3 {
-		addTo3(w.sums(tail[0]), w.sums(tail[1]), w.sums(tail[2]), like)
-		tail = tail[3:]
+	for len(tail) > 1 {
+		addTo2(w.sums(tail[0]), w.sums(tail[1]), like)
+		tail = tail[2:]
 	}
 	for _, t := range tail {
 		addTo(w.sums(t), like)
@@ -125,11 +149,31 @@ func multiply(dst, by []float64) {
 	}
 }
 
-func product3(dst, from, a, b, c []float64) {
-	from, a, b, c = from[:len(dst)], a[:len(dst)], b[:len(dst)], c[:len(dst)]
+func product2(dst, from, a, b []float64) {
+	from, a, b = from[:len(dst)], a[:len(dst)], b[:len(dst)]
 	for i := range dst {
-		dst[i] = from[i] * a[i] * (b[i] * c[i])
+		dst[i] = from[i] * a[i] * b[i]
 	}
+}
+
+// product3 returns the sum of the products, too, added in two strands, which a
+// processor follows at once.
+func product3(dst, from, a, b, c []float64) float64 {
+	var even, odd float64
+	n := len(dst)
+	from, a, b, c = from[:n], a[:n], b[:n], c[:n]
+	i := 0
+	for ; i < n-1; i += 2 {
+		x, y := from[i]*a[i]*(b[i]*c[i]), from[i+1]*a[i+1]*(b[i+1]*c[i+1])
+		dst[i], dst[i+1] = x, y
+		even += x
+		odd += y
+	}
+	if i < n {
+		dst[i] = from[i] * a[i] * (b[i] * c[i])
+		even += dst[i]
+	}
+	return even + odd
 }
 
 func addTo(dst, what []float64) {
@@ -139,12 +183,23 @@ func addTo(dst, what []float64) {
 	}
 }
 
-func addTo3(a, b, c, what []float64) {
-	a, b, c = a[:len(what)], b[:len(what)], c[:len(what)]
+func addTo2(a, b, what []float64) {
+	a, b = a[:len(what)], b[:len(what)]
 	for i, x := range what {
 		a[i] += x
 		b[i] += x
+	}
+}
+
+// share4 adds what times by to four sums.
+func share4(a, b, c, d, what []float64, by float64) {
+	a, b, c, d = a[:len(what)], b[:len(what)], c[:len(what)], d[:len(what)]
+	for i, x := range what {
+		x *= by
+		a[i] += x
+		b[i] += x
 		c[i] += x
+		d[i] += x
 	}
 }
 

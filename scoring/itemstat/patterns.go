@@ -1,9 +1,6 @@
 package itemstat
 
-import (
-	"cmp"
-	"slices"
-)
+import "slices"
 
 // state is a column met, and the category of the answer: 1 right, 0 wrong, or a
 // step of part marks.
@@ -53,44 +50,86 @@ func groupBy(m *Matrix, cats []int, category []uint8) (*patterns, error) {
 	for j, k := range cats {
 		p.count[j] = make([]int, k)
 	}
-	for i := range m.count {
-		for c := m.start[i]; c < m.start[i+1]; c++ {
-			p.met[m.column[c]] += m.count[i]
-			p.count[m.column[c]][category[c]] += m.count[i]
-		}
-	}
+	p.tally(m, category)
 	l := newLayout(p)
-	rows := l.rows(m, category)
-	p.merge(rows)
+	p.merge(l.rows(m, category))
 	p.states = l.number(p.entries)
 	return p, nil
 }
 
+// tally counts people by column and category.
+func (p *patterns) tally(m *Matrix, category []uint8) {
+	width := slices.Max(p.cats)
+	flat := make([]int, p.columns*width)
+	for i, count := range m.count {
+		for c := m.start[i]; c < m.start[i+1]; c++ {
+			flat[int(m.column[c])*width+int(category[c])] += count
+		}
+	}
+	for j, count := range p.count {
+		copy(count, flat[j*width:])
+		for _, n := range count {
+			p.met[j] += n
+		}
+	}
+}
+
 // merge sorts the rows and puts equal ones together.
-func (p *patterns) merge(rows []codedRow) {
-	slices.SortFunc(rows, func(a, b codedRow) int {
-		if c := cmp.Compare(a.first, b.first); c != 0 {
-			return c
+func (p *patterns) merge(rows *codedRows) {
+	rows.sort()
+	p.start = make([]int, 1, len(rows.order)+1)
+	p.entries = make([]int32, 0, len(rows.entries))
+	p.shared, p.weight = make([]int, 0, len(rows.order)), make([]float64, 0, len(rows.order))
+	for i, k := range rows.order {
+		n, entries := len(p.weight), rows.row(k.row)
+		if i > 0 && k.codes == rows.order[i-1].codes && slices.Equal(entries, p.row(n-1)) {
+			p.weight[n-1] += rows.weight[k.row]
+		} else {
+			p.add(entries, rows.weight[k.row])
 		}
-		return slices.Compare(a.entries, b.entries)
-	})
-	p.start = []int{0}
-	var last []int32
-	for _, r := range rows {
-		if n := len(p.weight); n > 0 && slices.Equal(r.entries, last) {
-			p.weight[n-1] += r.weight
-			continue
-		}
-		shared := 0
-		for shared < min(len(last), len(r.entries)) && last[shared] == r.entries[shared] {
+	}
+}
+
+// add puts a row at the end.
+func (p *patterns) add(entries []int32, weight float64) {
+	shared := 0
+	if n := len(p.weight); n > 0 {
+		last := p.row(n - 1)
+		for shared < min(len(last), len(entries)) && last[shared] == entries[shared] {
 			shared++
 		}
-		p.shared = append(p.shared, shared)
-		p.entries = append(p.entries, r.entries...)
-		p.start = append(p.start, len(p.entries))
-		p.weight = append(p.weight, r.weight)
-		last = r.entries
 	}
+	p.shared = append(p.shared, shared)
+	p.entries = append(p.entries, entries...)
+	p.start = append(p.start, len(p.entries))
+	p.weight = append(p.weight, weight)
+}
+
+// sample returns every so many-th pattern, enough to come near that many parameters; nil where
+// that would spare little or leave some category to fewer than twenty people.
+func (p *patterns) sample(parameters int) *patterns {
+	stride := len(p.weight) / max(4000, 50*parameters)
+	if stride < 4 {
+		return nil
+	}
+	out := &patterns{columns: p.columns, cats: p.cats, states: p.states, start: []int{0}, met: make([]int, p.columns), count: make([][]int, p.columns)}
+	for j, k := range p.cats {
+		out.count[j] = make([]int, k)
+	}
+	for i := stride / 2; i < len(p.weight); i += stride {
+		out.add(p.row(i), p.weight[i])
+		out.people += int(p.weight[i])
+		p.each(i, func(j, category int) {
+			out.met[j] += int(p.weight[i])
+			out.count[j][category] += int(p.weight[i])
+		})
+	}
+	for _, count := range out.count {
+		if slices.Min(count) < 20 {
+			return nil
+		}
+	}
+	return out
 }
 
 // row returns the entries of pattern i.
