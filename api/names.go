@@ -67,7 +67,12 @@ func (n names) like(text string) []string {
 }
 
 func (n names) line(s clearance.Standing) RegisterLine {
-	l := RegisterLine{Standing: s, Name: n.person(s.Person), Crew: n.people[s.Person].Crew, Title: n.title(s.Procedure)}
+	l := RegisterLine{Standing: s, Title: n.title(s.Procedure)}
+	if p, ok := n.people[s.Person]; ok {
+		l.Name, l.Crew = p.Name, p.Crew
+	} else {
+		l.Name = n.person(s.Person)
+	}
 	if s.Missing == "" {
 		return l
 	}

@@ -71,22 +71,21 @@ func (a *App) RegisterPart(ctx context.Context, c Caller, q RegisterAsk) (Regist
 		}
 		limit := q.Limit
 		if limit == 0 {
-			limit = -1
+			limit = f.reg.Pairs()
 		}
+		out.Lines = make([]RegisterLine, 0, min(limit, f.reg.Pairs()))
 		if q.State == "" {
-			var part []clearance.Standing
-			part, out.Total = f.reg.Part(people, q.Procedure, q.On, known, out.From-1, limit)
-			out.Lines = n.lines(part)
+			out.Total = f.reg.Part(people, q.Procedure, q.On, known, out.From-1, limit, func(s clearance.Standing) { out.Lines = append(out.Lines, n.line(s)) })
 			return nil
 		}
-		all, _ := f.reg.Part(people, q.Procedure, q.On, known, 0, -1)
-		all = slices.DeleteFunc(all, func(s clearance.Standing) bool { return !chosen(s, q.State) })
-		out.Total = len(all)
-		all = all[min(out.From-1, len(all)):]
-		if limit >= 0 {
-			all = all[:min(limit, len(all))]
-		}
-		out.Lines = n.lines(all)
+		f.reg.Part(people, q.Procedure, q.On, known, 0, -1, func(s clearance.Standing) {
+			if !chosen(s, q.State) {
+				return
+			}
+			if out.Total++; out.Total >= out.From && len(out.Lines) < limit {
+				out.Lines = append(out.Lines, n.line(s))
+			}
+		})
 		return nil
 	})
 	return out, err

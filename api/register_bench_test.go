@@ -35,12 +35,12 @@ type crowd struct {
 	people, procedures int
 	db                 *sql.DB
 	app                *api.App
-	officer            api.Caller
+	numbered           bool // placeholders are $1, $2 …
 	begun              time.Time
 }
 
 func registerOf(b *testing.B, folder, url string) {
-	c := crowd{people: 10_000, procedures: 20, officer: api.Operator(), begun: time.Date(2024, 1, 1, 6, 0, 0, 0, time.UTC)}
+	c := crowd{people: 10_000, procedures: 20, numbered: url != "", begun: time.Date(2024, 1, 1, 6, 0, 0, 0, time.UTC)}
 	if testing.Short() {
 		c.people, c.procedures = 300, 5
 	}
@@ -131,7 +131,7 @@ func (c crowd) keepBare(b *testing.B, part api.RegisterPart) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	in := newInserter(b, c.db, "bare_register", strings.Split(bareColumns, ", "))
+	in := c.inserter(b, "bare_register", strings.Split(bareColumns, ", "))
 	for _, l := range part.Lines {
 		in.row(l.Person, l.Name, l.Crew, l.Procedure, l.Title, string(l.State), l.Cleared, l.Revision, l.Until.String(), l.Due.String(), l.Lapsing, l.Reason, l.ChangedAt.UnixMicro())
 	}
@@ -169,13 +169,13 @@ func (c crowd) scanBare(b *testing.B) (n int) {
 // procedure over three years, as a site puts them on the record.
 func (c crowd) fill(b *testing.B) {
 	b.Helper()
-	people := newInserter(b, c.db, "people", []string{"id", "sign_in", "name", "role", "password", "crew", "added"})
+	people := c.inserter(b, "people", []string{"id", "sign_in", "name", "role", "password", "crew", "added"})
 	people.row("assessor", "assessor", "The Assessor", "trainer", "", "days", c.begun.UnixMicro())
 	for i := range c.people {
 		people.row(personOf(i), personOf(i), fmt.Sprintf("Rowan Fairweather %05d", i), "technician", "", "nights", c.begun.UnixMicro())
 	}
 	people.end()
-	acts := &actWriter{crowd: c, to: newInserter(b, c.db, "acts", []string{"seq", "at", "kind", "person", "procedure", "subject", "data"})}
+	acts := &actWriter{crowd: c, to: c.inserter(b, "acts", []string{"seq", "at", "kind", "person", "procedure", "subject", "data"})}
 	acts.fill()
 	acts.to.end()
 	if _, err := c.db.Exec("ANALYZE"); err != nil {
@@ -265,17 +265,19 @@ type inserter struct {
 	columns []string
 	args    []any
 	full    *sql.Stmt
+
+	numbered bool // placeholders: PostgreSQL's
 }
 
 const rowsAtOnce = 400
 
-func newInserter(b *testing.B, db *sql.DB, table string, columns []string) *inserter {
+func (c crowd) inserter(b *testing.B, table string, columns []string) *inserter {
 	b.Helper()
-	tx, err := db.Begin()
+	tx, err := c.db.Begin()
 	if err != nil {
 		b.Fatal(err)
 	}
-	in := &inserter{b: b, tx: tx, table: table, columns: columns}
+	in := &inserter{b: b, tx: tx, table: table, columns: columns, numbered: c.numbered}
 	if in.full, err = tx.Prepare(in.sql(rowsAtOnce)); err != nil {
 		b.Fatal(err)
 	}
@@ -290,7 +292,12 @@ func (in *inserter) sql(rows int) string {
 		q.WriteString(map[bool]string{true: "(", false: ", ("}[r == 0])
 		for c := range in.columns {
 			n++
-			fmt.Fprintf(&q, "%s$%d", map[bool]string{true: "", false: ", "}[c == 0], n)
+			q.WriteString(map[bool]string{true: "", false: ", "}[c == 0])
+			if in.numbered {
+				fmt.Fprintf(&q, "$%d", n)
+			} else {
+				q.WriteString("?")
+			}
 		}
 		q.WriteString(")")
 	}

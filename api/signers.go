@@ -47,8 +47,12 @@ func (a *App) Signers(ctx context.Context, c Caller, procedure string, from, lim
 		out.Title, out.Revision = n.title(procedure), rev
 		now := a.now()
 		out.Assessors = assessorsOf(f, n, procedure, rev, now)
-		all, _ := f.reg.Part(n.order, procedure, a.today(), time.Time{}, 0, -1)
-		all = slices.DeleteFunc(all, func(s clearance.Standing) bool { return !needsSigner(s) })
+		var all []clearance.Standing
+		f.reg.Part(n.order, procedure, a.today(), time.Time{}, 0, -1, func(s clearance.Standing) {
+			if needsSigner(s) {
+				all = append(all, s)
+			}
+		})
 		out.Total = len(all)
 		all = all[min(max(0, from-1), len(all)):]
 		for _, s := range all[:min(limit, len(all))] {

@@ -44,33 +44,38 @@ func (r *Register) OnProcedure(procedure string, d content.Date, known time.Time
 	}
 }
 
-// Part returns lines from one on, counted from 0, of the register at the end of a
+// Part yields lines from one on, counted from 0, of the register at the end of a
 // day, in the order of the people given and then by procedure; an empty procedure
-// is any, a negative limit all. The second result is how many lines there are. A
-// walk is taken for the lines returned only.
-func (r *Register) Part(people []string, procedure string, d content.Date, known time.Time, from, limit int) ([]Standing, int) {
+// is any, a negative limit all. It returns how many lines there are in all. A walk
+// is taken for the lines yielded only.
+func (r *Register) Part(people []string, procedure string, d content.Date, known time.Time, from, limit int, yield func(Standing)) (all int) {
 	a := r.asked(time.UnixMicro(calendar(d).ends(r.zone)), known)
 	l := newLister(r, a)
 	only, named := r.numberQ[procedure]
-	var out []Standing
-	n := 0
+	if procedure != "" && !named {
+		return 0
+	}
 	for _, id := range people {
 		i, there := r.number[id]
-		if !there || procedure != "" && !named {
+		if !there {
 			continue
 		}
 		for _, x := range l.of(r.people[i]) {
 			if procedure != "" && x.procedure != only {
 				continue
 			}
-			if n >= from && (limit < 0 || n < from+limit) {
-				out = append(out, l.standing(x))
+			if all >= from && (limit < 0 || all < from+limit) {
+				yield(l.standing(x))
 			}
-			n++
+			all++
 		}
 	}
-	return out, n
+	return all
 }
+
+// Pairs returns how many people on how many procedures have anything on the
+// record: the most lines that a register can have.
+func (r *Register) Pairs() int { return r.pairs }
 
 // Lapsing returns, of the register on a day, whoever is cleared then and will not
 // be days later as the record stands, because a clearance or a grace runs out:
@@ -141,7 +146,7 @@ type lister struct {
 }
 
 func newLister(r *Register, a asked) *lister {
-	l := &lister{w: walk{r: r}, a: a, start: a.today.begins(r.zone), touched: make([]bool, len(r.procedures))}
+	l := &lister{w: walk{r: r, memo: &memo{}}, a: a, start: a.today.begins(r.zone), touched: make([]bool, len(r.procedures))}
 	for i, q := range r.procedures {
 		l.touched[i] = l.any(q.steps) || slices.ContainsFunc(q.adoptions, func(x adoption) bool { return len(x.prerequisites) > 0 })
 	}

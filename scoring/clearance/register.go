@@ -17,6 +17,7 @@ type Register struct {
 	zone     *time.Location
 	standard Policy // before the site set one
 	n        uint32
+	pairs    int
 	seq      int64
 	last     int64 // microseconds
 
@@ -312,5 +313,6 @@ func (r *Register) pair(person, procedure string) *pair {
 	}
 	x := &pair{person: r.number[person], procedure: r.numberQ[procedure]}
 	p.pairs, q.pairs = append(p.pairs, x), append(q.pairs, x)
+	r.pairs++
 	return x
 }

@@ -18,7 +18,20 @@ const (
 	TaskReinstate    Task = "reinstatement"
 )
 
+const sittingOutstanding = "qualifying sitting outstanding"
+
+// A register is mostly people whose first step is the same: they share it. The
+// capacity is its length, so that whoever appends makes a list of his own.
+var (
+	sittingTask = []Task{TaskSitting}
+	sittingNext = []string{sittingOutstanding}
+)
+
 // todo adds what is missing, as a task and in words.
 func (s *Standing) todo(t Task, text string) {
+	if len(s.Tasks) == 0 && t == TaskSitting {
+		s.Tasks, s.Next = sittingTask[:1:1], sittingNext[:1:1]
+		return
+	}
 	s.Tasks, s.Next = append(s.Tasks, t), append(s.Next, text)
 }

@@ -24,6 +24,7 @@ type walk struct {
 	fresh     int    // tries from here on count against the number allowed
 	granted   int32  // clearances so far
 
+	memo   *memo // nil: nothing is remembered
 	inner  *walk // for a prerequisite
 	within *walk // the walk that asks for this one
 }

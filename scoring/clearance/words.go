@@ -11,12 +11,12 @@ func (w *walk) describe(v verdict, a asked) Standing {
 	if v.try >= 0 && (v.state == Cleared || v.state == Held || v.state == Lapsed) {
 		t := &w.tries[v.try]
 		s.Revision = w.procedure.adoptions[t.on].revision
-		s.Until = t.until.date()
+		s.Until = w.date(t.until)
 		s.Lapsing = v.cleared && a.today+day(w.policy.NoticeDays) >= t.until
 	}
 	if v.stale {
 		s.Changed, s.Removed, s.Observe = v.delta.changed, v.delta.removed, v.delta.observe
-		s.Due = v.due.date()
+		s.Due = w.date(v.due)
 	}
 	w.road(&s, v)
 	s.Reason = w.sentence(&s, v)
@@ -39,7 +39,7 @@ func (w *walk) sentence(s *Standing, v verdict) string {
 	case Lapsed:
 		return "not cleared: lapsed after " + s.Until.String() + ", " + s.first()
 	case Cleared:
-		return "cleared until " + s.Until.String() + " on revision " + s.Revision
+		return w.said(phrase{w.tries[v.try].until, s.Revision}, s)
 	case Held:
 		return w.heldSentence(s, v)
 	}
@@ -135,7 +135,7 @@ func (w *walk) road(s *Standing, v verdict) {
 
 func (w *walk) roadTo(s *Standing, try int) {
 	if try < 0 {
-		s.todo(TaskSitting, "qualifying sitting outstanding")
+		s.todo(TaskSitting, sittingOutstanding)
 		return
 	}
 	t := &w.tries[try]
