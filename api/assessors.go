@@ -63,7 +63,7 @@ type AppointAssessor struct {
 	Assessor  string       `json:"assessor" validate:"required,max=64"`
 	Procedure string       `json:"procedure" validate:"required,max=64"`
 	Revision  string       `json:"revision,omitempty" validate:"max=64"` // empty: any
-	From      content.Date `json:"from" validate:"-"`                    // zero: today
+	From      content.Date `json:"from,omitzero" validate:"-"`           // zero: today
 	Until     content.Date `json:"until,omitzero" validate:"-"`          // that day included; zero: until ended
 	Reason    string       `json:"reason" validate:"required,min=10,max=1000"`
 }

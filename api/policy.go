@@ -28,8 +28,12 @@ func (a *App) SetPolicy(ctx context.Context, c Caller, cmd SetPolicy) (PolicyVie
 	if err := check(cmd); err != nil {
 		return PolicyView{}, err
 	}
-	if err := cmd.Policy.Check(); err != nil {
-		return PolicyView{}, invalid("policy", "The policy cannot be so: "+err.Error()+".")
+	if faults := cmd.Policy.Faults(); len(faults) > 0 {
+		e := &Error{Kind: Invalid, Message: "The policy cannot be so: " + faults[0].Message + ". Nothing was changed."}
+		for _, f := range faults {
+			e.Fields = append(e.Fields, FieldError{"policy." + f.Field, f.Message})
+		}
+		return PolicyView{}, e
 	}
 	err := a.decide(ctx, c, ManagePolicy, func(tx Tx, w Actor) ([]newAct, error) {
 		if err := procedureThere(ctx, tx, cmd.Procedure); cmd.Procedure != "" && err != nil {

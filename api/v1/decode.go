@@ -13,6 +13,7 @@ import (
 
 	"soloright/api"
 	"soloright/api/edge"
+	"soloright/content"
 )
 
 // decode reads the body into a command: one JSON object, application/json, that
@@ -30,6 +31,9 @@ func decode(c *gin.Context, into any) error {
 	fields, err := misfits(reflect.TypeOf(into).Elem(), raw, "")
 	if err != nil {
 		return &api.Error{Kind: api.Malformed, Message: "The body is not one JSON object: " + err.Error() + ".", Err: err}
+	}
+	if len(fields) == 0 {
+		fields = wrongDates(reflect.TypeOf(into).Elem(), raw)
 	}
 	if len(fields) == 0 {
 		fields, err = wrongType(json.Unmarshal(raw, into))
@@ -145,7 +149,27 @@ func jsonName(f reflect.StructField) (name string, optional bool) {
 	if name == "-" {
 		name = ""
 	}
-	return name, strings.Contains(options, "omitempty")
+	return name, strings.Contains(options, "omitempty") || strings.Contains(options, "omitzero")
+}
+
+// wrongDates names the fields for a day that hold none.
+func wrongDates(ty reflect.Type, raw []byte) []api.FieldError {
+	var given map[string]json.RawMessage
+	if json.Unmarshal(raw, &given) != nil {
+		return nil
+	}
+	var wrong []api.FieldError
+	for i := range ty.NumField() {
+		name, _ := jsonName(ty.Field(i))
+		if ty.Field(i).Type != reflect.TypeFor[content.Date]() || given[name] == nil {
+			continue
+		}
+		var d content.Date
+		if err := json.Unmarshal(given[name], &d); err != nil || d.IsZero() {
+			wrong = append(wrong, api.FieldError{Field: name, Message: "must be a day, written as 2026-03-02"})
+		}
+	}
+	return wrong
 }
 
 // wrongType names the field whose value is of another type than its own.

@@ -2,7 +2,9 @@ package clearance
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
+	"slices"
 
 	"soloright/content"
 )
@@ -54,6 +56,9 @@ const (
 	ObserveIsolation ObserveTopic = "isolation"
 )
 
+// ObserveTopics lists the topics.
+var ObserveTopics = []ObserveTopic{ObserveIsolation, ObserveFacing, ObserveStack, ObserveJoint}
+
 // DefaultPolicy is in force where none was set: three tries with a day between,
 // one observed rebuild, technician and assessor sign, a year (29 CFR
 // 1910.147(c)(6)(i) has energy control inspected at least annually), a month's
@@ -65,38 +70,57 @@ func DefaultPolicy() Policy {
 	}
 }
 
-// Check returns an error that says what cannot be.
-func (p Policy) Check() error {
-	for _, b := range []struct {
-		name            string
-		value, min, max int
-	}{
-		{"cut, in percent", int(p.Cut), 50, 100},
-		{"tries", p.Tries, 1, 20},
-		{"waiting time, in days", p.WaitDays, 0, 365},
-		{"observed rebuilds", p.Rebuilds, 1, 20},
-		{"months of validity", p.Months, 1, 120},
-		{"notice, in days", p.NoticeDays, 0, 365},
-		{"grace, in days", p.GraceDays, 0, 365},
-		{"training window, in days", p.TrainingWindow, 0, 3650},
-		{"level wanted, in percent", cmp.Or(p.Wanted, defaultWanted), 50, 99},
-		{"times a year", cmp.Or(p.TimesAYear, defaultTimesAYear), 1, 3650},
-	} {
-		if b.value < b.min || b.value > b.max {
-			return fmt.Errorf("%s: %d; it must be from %d to %d", b.name, b.value, b.min, b.max)
+// PolicyFault is a field of a policy that cannot be so.
+type PolicyFault struct {
+	Field   string // as JSON names it
+	Message string
+}
+
+// PolicyBound is the least and the most that a number of a policy may be.
+type PolicyBound struct {
+	Field    string // as JSON names it
+	Min, Max int
+	name     string
+	value    func(Policy) int
+}
+
+// PolicyBounds are the bounds of every number of a policy, in its order.
+var PolicyBounds = []PolicyBound{
+	{"cut", 50, 100, "cut, in percent", func(p Policy) int { return int(p.Cut) }},
+	{"tries", 1, 20, "tries", func(p Policy) int { return p.Tries }},
+	{"wait_days", 0, 365, "waiting time, in days", func(p Policy) int { return p.WaitDays }},
+	{"rebuilds", 1, 20, "observed rebuilds", func(p Policy) int { return p.Rebuilds }},
+	{"months", 1, 120, "months of validity", func(p Policy) int { return p.Months }},
+	{"notice_days", 0, 365, "notice, in days", func(p Policy) int { return p.NoticeDays }},
+	{"grace_days", 0, 365, "grace, in days", func(p Policy) int { return p.GraceDays }},
+	{"training_window", 0, 3650, "training window, in days", func(p Policy) int { return p.TrainingWindow }},
+	{"wanted", 50, 99, "level wanted, in percent", func(p Policy) int { return cmp.Or(p.Wanted, defaultWanted) }},
+	{"times_a_year", 1, 3650, "times a year", func(p Policy) int { return cmp.Or(p.TimesAYear, defaultTimesAYear) }},
+}
+
+// Faults names every field that cannot be as it is.
+func (p Policy) Faults() (out []PolicyFault) {
+	for _, b := range PolicyBounds {
+		if v := b.value(p); v < b.Min || v > b.Max {
+			out = append(out, PolicyFault{b.Field, fmt.Sprintf("%s: %d; it must be from %d to %d", b.name, v, b.Min, b.Max)})
 		}
 	}
 	seen := map[ObserveTopic]bool{}
 	for _, t := range p.ObserveAgain {
-		switch t {
-		case ObserveFacing, ObserveStack, ObserveJoint, ObserveIsolation:
-		default:
-			return fmt.Errorf("observe again: there is no topic %q", string(t))
-		}
-		if seen[t] {
-			return fmt.Errorf("observe again: %s stands twice", t)
+		if !slices.Contains(ObserveTopics, t) {
+			out = append(out, PolicyFault{"observe_again", fmt.Sprintf("observe again: there is no topic %q", string(t))})
+		} else if seen[t] {
+			out = append(out, PolicyFault{"observe_again", fmt.Sprintf("observe again: %s stands twice", t)})
 		}
 		seen[t] = true
+	}
+	return out
+}
+
+// Check returns an error that says what cannot be, the first of [Policy.Faults].
+func (p Policy) Check() error {
+	if f := p.Faults(); len(f) > 0 {
+		return errors.New(f[0].Message)
 	}
 	return nil
 }
