@@ -19,6 +19,7 @@ type Adoption struct {
 	Observe   []clearance.ObserveAgain
 	Grace     content.Date         // its last day, for whoever is cleared
 	Touched   []clearance.Standing // whoever has a standing that does not carry over, as it is now
+	Lines     []RegisterLine       // the same, by name
 }
 
 // adoptionPlan is an adoption with the act that makes it so.
@@ -120,7 +121,7 @@ func (a *App) touched(ctx context.Context, r Reader, plan *adoptionPlan, today c
 	if len(plan.act.Changed)+len(plan.act.Removed)+len(plan.act.Observe) == 0 || plan.From == "" {
 		return nil
 	}
-	return a.register.judge(ctx, r, func(f *registerCache) error {
+	err := a.register.judge(ctx, r, func(f *registerCache) error {
 		for s := range f.reg.OnProcedure(plan.Procedure, today, a.now()) {
 			if s.State == clearance.Cleared || s.State == clearance.Held || s.State == clearance.StateSuspended || s.OnTheRoad() {
 				plan.Touched = append(plan.Touched, s)
@@ -128,6 +129,12 @@ func (a *App) touched(ctx context.Context, r Reader, plan *adoptionPlan, today c
 		}
 		return nil
 	})
+	if err != nil {
+		return err
+	}
+	known, err := readNames(ctx, r)
+	plan.Lines = known.lines(plan.Touched)
+	return err
 }
 
 // holdOf is the hold point at which a fact is seen: the step that states it where
@@ -159,4 +166,39 @@ func holdOf(p *content.Procedure, f content.Fact) string {
 		}
 	}
 	return first
+}
+
+// Added returns the facts that the revision states anew.
+func (a Adoption) Added() []FactChange { return changesOf(nil, a.Compared.Added) }
+
+// Removed returns the facts that it states no more.
+func (a Adoption) Removed() []FactChange { return changesOf(a.Compared.Removed, nil) }
+
+// Changed returns the facts that have another value.
+func (a Adoption) Changed() []FactChange { return pairsOf(a.Compared.Changed) }
+
+// Reworded returns the facts that have the same value in other words: they are
+// neither asked nor read again.
+func (a Adoption) Reworded() []FactChange { return pairsOf(a.Compared.Reworded) }
+
+// Regraded returns the facts that are critical in one of the two revisions only.
+func (a Adoption) Regraded() []FactChange { return pairsOf(a.Compared.Regraded) }
+
+func changesOf(old, is []content.Fact) []FactChange {
+	var out []FactChange
+	for _, f := range old {
+		out = append(out, FactChange{Fact: f.ID, Step: f.Step, Critical: f.Critical, Was: f.Text})
+	}
+	for _, f := range is {
+		out = append(out, FactChange{Fact: f.ID, Step: f.Step, Critical: f.Critical, Is: f.Text})
+	}
+	return out
+}
+
+func pairsOf(list []content.Change) []FactChange {
+	var out []FactChange
+	for _, c := range list {
+		out = append(out, FactChange{Fact: c.New.ID, Step: c.New.Step, Critical: c.New.Critical, Was: c.Old.Text, Is: c.New.Text})
+	}
+	return out
 }

@@ -16,8 +16,9 @@ import (
 type CatchUp struct {
 	Procedure *content.Procedure // the revision in force
 	Standing  clearance.Standing
-	From      string // the revision that the person stands on; empty: there is nothing to do
-	Build     string // for which the delta sitting asks
+	Line      RegisterLine // the standing, by name
+	From      string       // the revision that the person stands on; empty: there is nothing to do
+	Build     string       // for which the delta sitting asks
 	Asked     []FactChange
 	Read      []FactChange // to be read and signed for
 	Text      string       // of what is to be read, see [readingText]; empty where nothing is
@@ -83,6 +84,11 @@ func (a *App) catchUp(ctx context.Context, r Reader, person, procedure string) (
 	if err != nil {
 		return CatchUp{}, err
 	}
+	known, err := readNames(ctx, r)
+	if err != nil {
+		return CatchUp{}, err
+	}
+	out.Line = known.line(out.Standing)
 	revision := d.lack.To
 	if d.edition == nil {
 		rev, err := a.current(ctx, r, procedure)

@@ -33,6 +33,7 @@ func wholeJob(t *testing.T, c store.Config) {
 	s.record(sitting)
 	s.evidences()
 	s.standings(sitting)
+	s.revise()
 	s.refusals(sitting)
 	s.outages(sitting)
 	s.signOut()

@@ -45,6 +45,7 @@ func (s *site) samples(sitting string) map[string]call {
 	maps.Copy(all, s.registerSamples())
 	maps.Copy(all, s.evidenceSamples())
 	maps.Copy(all, ledgerSamples())
+	maps.Copy(all, s.reviseSamples())
 	return all
 }
 

@@ -36,10 +36,21 @@ const (
 	none     = http.StatusNotFound
 	state    = http.StatusConflict
 	badField = http.StatusUnprocessableEntity
+	tooMany  = http.StatusTooManyRequests
 )
 
 // routes are all of them; each subject has a list of its own.
-var routes = slices.Concat(documentRoutes, sessionRoutes, procedureRoutes, sittingRoutes, peopleRoutes, registerRoutes, evidenceRoutes, ledgerRoutes)
+var routes = slices.Concat(
+	documentRoutes,
+	sessionRoutes,
+	procedureRoutes,
+	sittingRoutes,
+	peopleRoutes,
+	registerRoutes,
+	evidenceRoutes,
+	ledgerRoutes,
+	reviseRoutes,
+)
 
 var documentRoutes = []route{
 	{method: "GET", path: "/openapi.json", id: "openAPI", summary: "This document", open: true, fixed: true, status: 200, do: (*face).openAPI},
