@@ -90,6 +90,10 @@ func (g *gatherer) rebuild(h happened, a clearance.RebuildFinished) error {
 	if out.Signatures, err = g.signatures(a.Rebuild); err != nil {
 		return err
 	}
+	g.note(h.entry(), "the observed rebuild")
+	for _, s := range out.Signatures {
+		g.note(s.Entry, "the signature “"+string(s.Meaning)+"”")
+	}
 	g.ev.Rebuilds = append(g.ev.Rebuilds, out)
 	return g.entriesOf(a.Rebuild, "the observed rebuild and its signatures")
 }

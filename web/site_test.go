@@ -37,6 +37,7 @@ type site struct {
 	folder string
 	face   *Face
 	engine *gin.Engine
+	signer *ledger.Signer
 	mu     sync.Mutex
 	at     time.Time
 	token  map[api.Role]string
@@ -61,6 +62,7 @@ func newSite(t *testing.T) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
+	s.signer = signer
 	s.app = api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: s.now, Entropy: rand.Reader, Log: log, Signer: signer})
 	if err := s.app.BeginLedger(t.Context()); err != nil {
 		t.Fatal(err)
