@@ -51,6 +51,7 @@ type App struct {
 	content   *contentCache
 	forms     *formCache
 	register  *registerCache
+	health    *healthDesk
 	checks    *checkRuns
 	proofs    turns // of passwords given again
 }
@@ -70,6 +71,7 @@ func New(c Config) *App {
 	a.content = newContentCache(c.Models)
 	a.forms = newFormCache(2048)
 	a.register = newRegisterCache(a.zone)
+	a.health = &healthDesk{}
 	a.checks = newCheckRuns()
 	return a
 }

@@ -52,6 +52,14 @@ var guarded = []struct {
 		_, err := s.RemarkPreview(s.t.Context(), c, api.RemarkQuery{ItemSubject: api.ItemSubject{Procedure: pump, Fact: "facing/rod-cup-seal", Model: "pick-the-facing"}})
 		return err
 	}},
+	{"the health of items", []api.Role{api.Trainer}, func(s *site, c api.Caller) error {
+		_, err := s.ItemsHealth(s.t.Context(), c, pump)
+		return err
+	}},
+	{"analyse items", []api.Role{api.Trainer}, func(s *site, c api.Caller) error {
+		_, err := s.AnalyseItems(s.t.Context(), c)
+		return err
+	}},
 	{"procedures", api.Roles, func(s *site, c api.Caller) error {
 		_, err := s.Procedures(s.t.Context(), c)
 		return err

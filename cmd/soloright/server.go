@@ -116,6 +116,7 @@ func listenAndServe(e *env, app *api.App, address string, ready func(url string)
 	}
 	cancel()
 	<-swept
+	app.Stop()
 	app.EndChecks()
 	return err
 }

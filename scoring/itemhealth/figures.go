@@ -42,7 +42,7 @@ func (s *Study) Judge(done func(share float64)) (*Report, error) {
 
 // health is what the answers to one column say by themselves.
 func (s *Study) health(c *column, o *others) (Health, error) {
-	h := Health{Family: c.Family, Current: s.states(c), People: len(c.first), Answers: c.answers, Options: []OptionTaken{}, Said: []Said{}, Flags: []Flag{}}
+	h := Health{Family: c.Family, Current: s.states(c), since: c.since(), People: len(c.first), Answers: c.answers, Options: []OptionTaken{}, Said: []Said{}, Flags: []Flag{}}
 	blank, seen := 0, map[int]bool{}
 	var seconds []float64
 	for _, p := range c.persons() {

@@ -157,6 +157,10 @@ func Rank(a, b Health) int {
 		-cmp.Compare(asInt(a.ItemTotal.Known()), asInt(b.ItemTotal.Known())), cmp.Compare(a.ItemTotal.Value, b.ItemTotal.Value))
 }
 
+// Since is the place of the first revision on which it was asked so; the later ones
+// of a family come with higher places.
+func (h Health) Since() int { return h.since }
+
 type weight struct {
 	place int
 	luck  float64

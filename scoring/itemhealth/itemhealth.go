@@ -92,6 +92,8 @@ type Health struct {
 	Options []OptionTaken `json:"options"`
 	Said    []Said        `json:"said"`
 	Flags   []Flag        `json:"flags"`
+
+	since int
 }
 
 // OptionTaken says who took an option, by score group: lower, middle and upper
