@@ -90,6 +90,12 @@ var checkers = map[ledger.Kind]func(*recordCheck, int64, ledger.Entry) error{
 	ledger.ItemWithdrawn: (*recordCheck).withdrawal,
 	ledger.ItemTakenUp:   (*recordCheck).withdrawal,
 
+	ledger.WrenchAdded:      (*recordCheck).wrenchAdded,
+	ledger.WrenchCalibrated: (*recordCheck).calibration,
+	ledger.RebuildFinished:  (*recordCheck).rebuild,
+	ledger.RebuildAbandoned: (*recordCheck).abandoned,
+	ledger.RebuildVoided:    (*recordCheck).rebuildVoid,
+
 	ledger.ActRecorded:         (*recordCheck).act,
 	ledger.RevisionAdopted:     (*recordCheck).act,
 	ledger.ProcedureWithdrawn:  (*recordCheck).act,

@@ -68,7 +68,7 @@ type OpenRebuild struct {
 	Procedure  string
 	Revision   string
 	Build      string
-	Partial    bool // only hold points that a revision wants to be observed again
+	Holds      []string // of a partial one: the steps whose hold points a revision wants to be observed again; else empty
 	Opened     time.Time
 }
 

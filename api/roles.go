@@ -38,19 +38,26 @@ const (
 	ManageAssessors  Act = "appoint assessors"   // end appointments, record exceptions
 	ManageClearances Act = "decide on standings" // suspend, reinstate, withdraw
 	ReadRegister     Act = "read the register"   // of anybody; one's own standing needs no right
-	ReadEvidence     Act = "read the evidence"   // of anybody's clearance; one's own needs no right
-	ManageCards      Act = "issue cards"         // and revoke them, for anybody; one's own needs no right
+
+	Observe        Act = "observe rebuilds"     // and be observed; whom and what is for the standing to say
+	ManageWrenches Act = "manage wrenches"      // put them and their calibrations on the register
+	ApproveRebuild Act = "approve rebuilds"     // where the policy asks
+	VoidRebuild    Act = "strike out a rebuild" // finished, with a reason
+	ReadEvidence   Act = "read the evidence"    // of anybody's clearance; one's own needs no right
+	ManageCards    Act = "issue cards"          // and revoke them, for anybody; one's own needs no right
 )
 
 // may is the table: who may do what. Whoever runs the program (Operator) may do
 // what an administrator may, and import and void from the command line.
 var may = map[Role]map[Act]bool{
-	Technician: {Sit: true},
+	Technician: {Sit: true, Observe: true},
 	Trainer: {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true,
-		RecordTraining: true, ReadRegister: true, ReadItemHealth: true, WithdrawItems: true},
+		RecordTraining: true, ReadRegister: true, ReadItemHealth: true, WithdrawItems: true,
+		Observe: true, ManageWrenches: true},
 	SafetyOfficer: {MarkAgain: true, Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true,
 		ManagePolicy: true, RecordTraining: true, ManageAssessors: true, ManageClearances: true, ReadRegister: true,
-		ReadEvidence: true, ManageCards: true},
+		ReadEvidence: true, ManageCards: true,
+		Observe: true, ManageWrenches: true, ApproveRebuild: true, VoidRebuild: true},
 	Administrator: {ReadPeople: true, ManagePeople: true, ImportContent: true},
 }
 

@@ -3,6 +3,7 @@ package store
 import (
 	"cmp"
 	"context"
+	"strings"
 
 	"soloright/api"
 )
@@ -11,7 +12,7 @@ import (
 // so that one and many read alike.
 const (
 	finishedColumns = `
-	SELECT r.id AS rebuild, r.technician, r.assessor, r.procedure, r.revision, r.build, r.partial, r.opened,
+	SELECT r.id AS rebuild, r.technician, r.assessor, r.procedure, r.revision, r.build, r.holds, r.opened,
 		r.started, r.ended, r.finished, r.fault, r.digest,
 		p.signed AS performed, o.signed AS observed, a.signed AS approved, v.voided, v.reason, v.voided_by`
 
@@ -102,7 +103,7 @@ func (r reader) RebuildWrenches(ctx context.Context, rebuild string) ([]string, 
 
 var (
 	addRebuild = writes("add rebuild", `
-	INSERT INTO rebuilds (id, technician, assessor, procedure, revision, build, partial, opened, started, ended, finished, fault, digest, record, sheet)
+	INSERT INTO rebuilds (id, technician, assessor, procedure, revision, build, holds, opened, started, ended, finished, fault, digest, record, sheet)
 	VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 	ON CONFLICT DO NOTHING`)
 
@@ -121,7 +122,7 @@ var (
 // where it is there already. Whoever reads the entries for it has to hold the
 // rebuild by HoldRebuildAlone.
 func (t txn) AddRebuild(ctx context.Context, f api.FinishedRebuild, wrenches []string) error {
-	err := t.add(ctx, addRebuild, f.ID, f.Technician, f.Assessor, f.Procedure, f.Revision, f.Build, f.Partial, micros(f.Opened),
+	err := t.add(ctx, addRebuild, f.ID, f.Technician, f.Assessor, f.Procedure, f.Revision, f.Build, strings.Join(f.Holds, " "), micros(f.Opened),
 		micros(f.Started), micros(f.Ended), micros(f.Finished), f.Fault, blob(f.Digest), blob(f.Record), blob(f.Sheet))
 	if err != nil {
 		return err

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"strings"
 
 	"soloright/api"
 )
@@ -15,17 +16,17 @@ type openRebuildRow struct {
 	Procedure  string `db:"procedure"`
 	Revision   string `db:"revision"`
 	Build      string `db:"build"`
-	Partial    bool   `db:"partial"`
+	Holds      string `db:"holds"`
 	Opened     int64  `db:"opened"`
 }
 
 func (r openRebuildRow) open() api.OpenRebuild {
 	return api.OpenRebuild{ID: r.ID, Technician: r.Technician, Assessor: r.Assessor, Procedure: r.Procedure, Revision: r.Revision, Build: r.Build,
-		Partial: r.Partial, Opened: instant(r.Opened)}
+		Holds: strings.Fields(r.Holds), Opened: instant(r.Opened)}
 }
 
 const selectOpenRebuild = `
-	SELECT rebuild, technician, assessor, procedure, revision, build, partial, opened
+	SELECT rebuild, technician, assessor, procedure, revision, build, holds, opened
 	FROM open_rebuilds
 	WHERE rebuild = ?`
 
@@ -35,18 +36,18 @@ var (
 	holdRebuildAlone = locks("hold open rebuild alone", selectOpenRebuild, dialect.lockExclusive)
 
 	allOpenRebuilds = reads("list open rebuilds", `
-	SELECT rebuild, technician, assessor, procedure, revision, build, partial, opened
+	SELECT rebuild, technician, assessor, procedure, revision, build, holds, opened
 	FROM open_rebuilds
 	ORDER BY opened, rebuild`)
 
 	openRebuildsOf = reads("list open rebuilds of a person", `
-	SELECT rebuild, technician, assessor, procedure, revision, build, partial, opened
+	SELECT rebuild, technician, assessor, procedure, revision, build, holds, opened
 	FROM open_rebuilds
 	WHERE technician = ? OR assessor = ?
 	ORDER BY opened, rebuild`)
 
 	addOpenRebuild = writes("open rebuild", `
-	INSERT INTO open_rebuilds (rebuild, technician, assessor, procedure, revision, build, partial, opened)
+	INSERT INTO open_rebuilds (rebuild, technician, assessor, procedure, revision, build, holds, opened)
 	VALUES (?, ?, ?, ?, ?, ?, ?, ?)
 	ON CONFLICT DO NOTHING`)
 
@@ -87,7 +88,7 @@ func (r reader) OpenRebuilds(ctx context.Context, person string) ([]api.OpenRebu
 
 // AddOpenRebuild opens a rebuild.
 func (t txn) AddOpenRebuild(ctx context.Context, o api.OpenRebuild) error {
-	return t.add(ctx, addOpenRebuild, o.ID, o.Technician, o.Assessor, o.Procedure, o.Revision, o.Build, o.Partial, micros(o.Opened))
+	return t.add(ctx, addOpenRebuild, o.ID, o.Technician, o.Assessor, o.Procedure, o.Revision, o.Build, strings.Join(o.Holds, " "), micros(o.Opened))
 }
 
 // HoldRebuild reads an open rebuild; until this transaction ends it cannot be closed.
@@ -154,19 +155,19 @@ type abandonedRow struct {
 
 var (
 	oneAbandoned = reads("read abandoned rebuild", `
-	SELECT id AS rebuild, technician, assessor, procedure, revision, build, partial, opened, abandoned, reason, entries
+	SELECT id AS rebuild, technician, assessor, procedure, revision, build, holds, opened, abandoned, reason, entries
 	FROM abandoned_rebuilds
 	WHERE id = ?`)
 
 	everyAbandoned = reads("list abandoned rebuilds", `
-	SELECT id AS rebuild, technician, assessor, procedure, revision, build, partial, opened, abandoned, reason, entries
+	SELECT id AS rebuild, technician, assessor, procedure, revision, build, holds, opened, abandoned, reason, entries
 	FROM abandoned_rebuilds
 	WHERE id > ?
 	ORDER BY id
 	LIMIT ?`)
 
 	addAbandoned = writes("add abandoned rebuild", `
-	INSERT INTO abandoned_rebuilds (id, technician, assessor, procedure, revision, build, partial, opened, abandoned, reason, entries)
+	INSERT INTO abandoned_rebuilds (id, technician, assessor, procedure, revision, build, holds, opened, abandoned, reason, entries)
 	VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 	ON CONFLICT DO NOTHING`)
 )
@@ -199,7 +200,7 @@ func (r reader) AbandonedRebuilds(ctx context.Context, after string, limit int) 
 
 // AddAbandonedRebuild keeps an abandoned rebuild for good and closes the open one.
 func (t txn) AddAbandonedRebuild(ctx context.Context, a api.AbandonedRebuild) error {
-	err := t.add(ctx, addAbandoned, a.ID, a.Technician, a.Assessor, a.Procedure, a.Revision, a.Build, a.Partial, micros(a.Opened),
+	err := t.add(ctx, addAbandoned, a.ID, a.Technician, a.Assessor, a.Procedure, a.Revision, a.Build, strings.Join(a.Holds, " "), micros(a.Opened),
 		micros(a.At), a.Reason, blob(a.Entries))
 	if err != nil {
 		return err

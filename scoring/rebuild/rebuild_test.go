@@ -437,3 +437,27 @@ func TestTheLibraryHasSheets(t *testing.T) {
 		}
 	}
 }
+
+// What Good writes is good on every sheet that ships.
+func TestGoodIsGood(t *testing.T) {
+	all, err := library.Procedures()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range append(all, procedure()) {
+		for _, b := range append(p.Builds, content.Build{})[:max(1, len(p.Builds))] {
+			plan := rebuild.NewPlan(p, b.ID, nil)
+			entries := map[string]rebuild.Kept{}
+			for _, place := range plan.Places() {
+				e := plan.Good(place, "TW-1")
+				if err := plan.Check(place, e); err != nil {
+					t.Errorf("%s %s: %s: %v", p.ID, b.ID, place, err)
+				}
+				entries[place] = rebuild.Kept{Entry: e}
+			}
+			if r := rebuild.Fill(plan, head, entries, wrenches()); r.Fault() != "" {
+				t.Errorf("%s %s: %s", p.ID, b.ID, r.Fault())
+			}
+		}
+	}
+}

@@ -21,7 +21,7 @@ func day(s string) content.Date {
 }
 
 func openRebuild(id string, at int) api.OpenRebuild {
-	return api.OpenRebuild{ID: id, Technician: "ana", Assessor: "bo", Procedure: "pump", Revision: "1", Build: "b1", Partial: true, Opened: minutes(at)}
+	return api.OpenRebuild{ID: id, Technician: "ana", Assessor: "bo", Procedure: "pump", Revision: "1", Build: "b1", Holds: []string{"h1", "h2"}, Opened: minutes(at)}
 }
 
 func finished(id string, at int) api.FinishedRebuild {

@@ -56,21 +56,21 @@ CREATE TABLE calibrations (
 -- Append-only: observed rebuilds as they were finished. record is the filled sheet
 -- as JSON, sheet its text, digest the SHA-256 of the text: what is signed.
 CREATE TABLE rebuilds (
-    id         TEXT    COLLATE "C" NOT NULL PRIMARY KEY,
-    technician TEXT    COLLATE "C" NOT NULL REFERENCES people (id),
-    assessor   TEXT    COLLATE "C" NOT NULL REFERENCES people (id),
-    procedure  TEXT    COLLATE "C" NOT NULL,
-    revision   TEXT    COLLATE "C" NOT NULL,
-    build      TEXT    COLLATE "C" NOT NULL,
-    partial    BOOLEAN NOT NULL,
-    opened     BIGINT  NOT NULL,
-    started    BIGINT  NOT NULL,
-    ended      BIGINT  NOT NULL,
-    finished   BIGINT  NOT NULL,
-    fault      TEXT    COLLATE "C" NOT NULL,
-    digest     BYTEA   NOT NULL,
-    record     BYTEA   NOT NULL,
-    sheet      BYTEA   NOT NULL,
+    id         TEXT   COLLATE "C" NOT NULL PRIMARY KEY,
+    technician TEXT   COLLATE "C" NOT NULL REFERENCES people (id),
+    assessor   TEXT   COLLATE "C" NOT NULL REFERENCES people (id),
+    procedure  TEXT   COLLATE "C" NOT NULL,
+    revision   TEXT   COLLATE "C" NOT NULL,
+    build      TEXT   COLLATE "C" NOT NULL,
+    holds      TEXT   COLLATE "C" NOT NULL,
+    opened     BIGINT NOT NULL,
+    started    BIGINT NOT NULL,
+    ended      BIGINT NOT NULL,
+    finished   BIGINT NOT NULL,
+    fault      TEXT   COLLATE "C" NOT NULL,
+    digest     BYTEA  NOT NULL,
+    record     BYTEA  NOT NULL,
+    sheet      BYTEA  NOT NULL,
     FOREIGN KEY (procedure, revision) REFERENCES revisions (procedure, revision)
 );
 
@@ -99,32 +99,32 @@ CREATE TABLE rebuild_voids (
 -- Append-only: rebuilds given up before they were finished, with what had been
 -- kept of their sheet, as JSON.
 CREATE TABLE abandoned_rebuilds (
-    id         TEXT    COLLATE "C" NOT NULL PRIMARY KEY,
-    technician TEXT    COLLATE "C" NOT NULL REFERENCES people (id),
-    assessor   TEXT    COLLATE "C" NOT NULL REFERENCES people (id),
-    procedure  TEXT    COLLATE "C" NOT NULL,
-    revision   TEXT    COLLATE "C" NOT NULL,
-    build      TEXT    COLLATE "C" NOT NULL,
-    partial    BOOLEAN NOT NULL,
-    opened     BIGINT  NOT NULL,
-    abandoned  BIGINT  NOT NULL,
-    reason     TEXT    COLLATE "C" NOT NULL,
-    entries    BYTEA   NOT NULL
+    id         TEXT   COLLATE "C" NOT NULL PRIMARY KEY,
+    technician TEXT   COLLATE "C" NOT NULL REFERENCES people (id),
+    assessor   TEXT   COLLATE "C" NOT NULL REFERENCES people (id),
+    procedure  TEXT   COLLATE "C" NOT NULL,
+    revision   TEXT   COLLATE "C" NOT NULL,
+    build      TEXT   COLLATE "C" NOT NULL,
+    holds      TEXT   COLLATE "C" NOT NULL,
+    opened     BIGINT NOT NULL,
+    abandoned  BIGINT NOT NULL,
+    reason     TEXT   COLLATE "C" NOT NULL,
+    entries    BYTEA  NOT NULL
 );
 
 CREATE INDEX abandoned_rebuilds_of_technician ON abandoned_rebuilds (technician, abandoned);
 
 -- Working state: rebuilds that are being observed, one for a technician on a
--- procedure.
+-- procedure. holds names the hold points of a partial one, with spaces between.
 CREATE TABLE open_rebuilds (
-    rebuild    TEXT    COLLATE "C" NOT NULL PRIMARY KEY,
-    technician TEXT    COLLATE "C" NOT NULL REFERENCES people (id),
-    assessor   TEXT    COLLATE "C" NOT NULL REFERENCES people (id),
-    procedure  TEXT    COLLATE "C" NOT NULL,
-    revision   TEXT    COLLATE "C" NOT NULL,
-    build      TEXT    COLLATE "C" NOT NULL,
-    partial    BOOLEAN NOT NULL,
-    opened     BIGINT  NOT NULL,
+    rebuild    TEXT   COLLATE "C" NOT NULL PRIMARY KEY,
+    technician TEXT   COLLATE "C" NOT NULL REFERENCES people (id),
+    assessor   TEXT   COLLATE "C" NOT NULL REFERENCES people (id),
+    procedure  TEXT   COLLATE "C" NOT NULL,
+    revision   TEXT   COLLATE "C" NOT NULL,
+    build      TEXT   COLLATE "C" NOT NULL,
+    holds      TEXT   COLLATE "C" NOT NULL,
+    opened     BIGINT NOT NULL,
     UNIQUE (technician, procedure),
     FOREIGN KEY (procedure, revision) REFERENCES revisions (procedure, revision)
 );

@@ -62,7 +62,7 @@ CREATE TABLE rebuilds (
     procedure  TEXT    NOT NULL,
     revision   TEXT    NOT NULL,
     build      TEXT    NOT NULL,
-    partial    INTEGER NOT NULL,
+    holds      TEXT    NOT NULL,
     opened     INTEGER NOT NULL,
     started    INTEGER NOT NULL,
     ended      INTEGER NOT NULL,
@@ -105,7 +105,7 @@ CREATE TABLE abandoned_rebuilds (
     procedure  TEXT    NOT NULL,
     revision   TEXT    NOT NULL,
     build      TEXT    NOT NULL,
-    partial    INTEGER NOT NULL,
+    holds      TEXT    NOT NULL,
     opened     INTEGER NOT NULL,
     abandoned  INTEGER NOT NULL,
     reason     TEXT    NOT NULL,
@@ -115,7 +115,7 @@ CREATE TABLE abandoned_rebuilds (
 CREATE INDEX abandoned_rebuilds_of_technician ON abandoned_rebuilds (technician, abandoned);
 
 -- Working state: rebuilds that are being observed, one for a technician on a
--- procedure.
+-- procedure. holds names the hold points of a partial one, with spaces between.
 CREATE TABLE open_rebuilds (
     rebuild    TEXT    NOT NULL PRIMARY KEY,
     technician TEXT    NOT NULL REFERENCES people (id),
@@ -123,7 +123,7 @@ CREATE TABLE open_rebuilds (
     procedure  TEXT    NOT NULL,
     revision   TEXT    NOT NULL,
     build      TEXT    NOT NULL,
-    partial    INTEGER NOT NULL,
+    holds      TEXT    NOT NULL,
     opened     INTEGER NOT NULL,
     UNIQUE (technician, procedure),
     FOREIGN KEY (procedure, revision) REFERENCES revisions (procedure, revision)
