@@ -14,8 +14,12 @@ func PolicyWords(q clearance.Policy) string {
 	if q.Officer {
 		sign += ", a safety officer approves"
 	}
-	return fmt.Sprintf("%d %% of the marks; %s, %s apart, before training is due; %s; %s; valid for %s, with %s’ notice; %s’ grace after a revision; nobody assesses within %s of training the technician",
-		q.Cut, count(q.Tries, "try", "tries"), count(q.WaitDays, "day", "days"), count(q.Rebuilds, "observed rebuild", "observed rebuilds"), sign, count(q.Months, "month", "months"),
+	apart := "without a wait between"
+	if q.WaitDays > 0 {
+		apart = count(q.WaitDays, "day", "days") + " apart"
+	}
+	return fmt.Sprintf("%d %% of the marks; %s, %s, before training is due; %s; %s; valid for %s, notice from %s before; %s of grace after a revision; nobody assesses within %s of training the technician",
+		q.Cut, count(q.Tries, "try", "tries"), apart, count(q.Rebuilds, "observed rebuild", "observed rebuilds"), sign, count(q.Months, "month", "months"),
 		count(q.NoticeDays, "day", "days"), count(q.GraceDays, "day", "days"), count(q.TrainingWindow, "day", "days"))
 }
 
