@@ -27,6 +27,7 @@ type drawn struct {
 	held.Crew
 	level []float64   // of each fact: what is to be expected of these people
 	share [][]float64 // h of each person and fact
+	whole []float64   // of each person: what is to be expected over all facts
 }
 
 func (w world) draw(rnd *rand.Rand) drawn {
@@ -43,9 +44,11 @@ func (w world) draw(rnd *rand.Rand) drawn {
 	poisson := distuv.Poisson{Lambda: w.answers, Src: rnd}
 	for p := range w.people {
 		d.share = append(d.share, make([]float64, w.facts))
+		d.whole = append(d.whole, 0)
 		for f := range w.facts {
 			m := 1 / (1 + math.Exp(-math.Log(levels[f]/(1-levels[f]))-stands[p]))
 			d.level[f] += m / float64(w.people)
+			d.whole[p] += m / float64(w.facts)
 			m = min(max(m, 1e-6), 1-1e-6)
 			h := beta(rnd, w.strength*m, w.strength*(1-m))
 			d.share[p][f] = h
@@ -112,8 +115,8 @@ func (c *count) add(in bool) {
 func (c count) share() float64 { return float64(c.in) / float64(c.all) }
 
 type covered struct {
-	pairs, unmet, facts count
-	below               [10]struct {
+	pairs, unmet, facts, people count
+	below                       [10]struct {
 		n    int
 		want float64
 		got  int
@@ -148,6 +151,11 @@ func (w world) cover(t *testing.T, seed uint64, truth func(float64) float64) cov
 				c.pair(t, m, p, f, truth(d.share[p][f]), met[[2]int{p, f}])
 			}
 		}
+		all := func(int, int) bool { return true }
+		for p, h := range m.People(all, func(int) float64 { return 0.9 }) {
+			v := truth(d.whole[p])
+			c.people.add(v >= h.Share.Lo && v <= h.Share.Hi)
+		}
 		for f, h := range m.Facts(func(int) float64 { return 0.9 }) {
 			v := truth(d.level[f])
 			c.facts.add(v >= h.Share.Lo && v <= h.Share.Hi)
@@ -177,8 +185,8 @@ func (c *covered) pair(t *testing.T, m *held.Model, p, f int, v float64, met boo
 
 func (c covered) hold(t *testing.T) {
 	t.Helper()
-	t.Logf("pairs %.4f of %d, pairs never met %.4f of %d, facts %.4f of %d", c.pairs.share(), c.pairs.all, c.unmet.share(), c.unmet.all, c.facts.share(), c.facts.all)
-	for what, got := range map[string]count{"pairs": c.pairs, "pairs never met": c.unmet, "facts": c.facts} {
+	t.Logf("pairs %.4f of %d, pairs never met %.4f of %d, facts %.4f of %d, people %.4f of %d", c.pairs.share(), c.pairs.all, c.unmet.share(), c.unmet.all, c.facts.share(), c.facts.all, c.people.share(), c.people.all)
+	for what, got := range map[string]count{"pairs": c.pairs, "pairs never met": c.unmet, "facts": c.facts, "people": c.people} {
 		if got.all < 300 {
 			continue
 		}

@@ -15,7 +15,7 @@ const (
 	lowest  = -5.0
 	levels  = 97 // of facts: −5 to 7
 
-	standings = 17 // of people: −2 to 2
+	standings = 25 // of people: −3 to 3
 	perShift  = 2  // points that one standing is from the next
 	wide      = levels + (standings-1)*perShift
 )

@@ -46,7 +46,7 @@ func (m *Model) Facts(level func(fact int) float64) []itemstat.Held {
 	crew := m.average()
 	out := make([]itemstat.Held, m.crew.Facts)
 	each(len(out), func(fact int) {
-		c := finer(m.level[fact])
+		c := finer(m.level[fact], levelAt(0), spacing)
 		lo, hi := c.quantile((1-itemstat.Level)/2), c.quantile((1+itemstat.Level)/2)
 		out[fact] = itemstat.Held{
 			Share: itemstat.Figure{Value: c.mean(crew.share), N: n[fact], Lo: crew.share(lo), Hi: crew.share(hi), Conf: itemstat.Level},
@@ -96,20 +96,20 @@ func (s standing) logit(share float64) float64 {
 // curve is a density over the logit, as its sums up to the end of each step.
 type curve struct{ x, weight, sum []float64 }
 
-// finer draws a curve through the points of the grid: the logarithm of a
-// density is smooth, so cubics through four points follow it where the answers
-// of a large crew leave only one or two points any weight.
-func finer(level []float64) curve {
+// finer draws a curve through the points of a grid: the logarithm of a density is
+// smooth, so cubics through four points follow it where the answers of a large
+// crew leave only one or two points any weight.
+func finer(grid []float64, from, spacing float64) curve {
 	const parts = 16
-	logs := make([]float64, len(level))
-	for j, w := range level {
+	logs := make([]float64, len(grid))
+	for j, w := range grid {
 		logs[j] = math.Log(max(w, 1e-300))
 	}
-	n := (len(level)-1)*parts + 1
+	n := (len(grid)-1)*parts + 1
 	c := curve{make([]float64, n), make([]float64, n), make([]float64, n)}
 	for i := range n {
 		j, t := i/parts, float64(i%parts)/parts
-		c.x[i] = levelAt(0) + float64(i)*spacing/parts
+		c.x[i] = from + float64(i)*spacing/parts
 		c.weight[i] = math.Exp(cubic(logs, j, t))
 	}
 	return c.summed()
