@@ -53,6 +53,7 @@ type App struct {
 	register  *registerCache
 	health    *healthDesk
 	checks    *checkRuns
+	lessons   *lessonDesk
 	proofs    turns // of passwords given again
 }
 
@@ -73,6 +74,8 @@ func New(c Config) *App {
 	a.register = newRegisterCache(a.zone)
 	a.health = &healthDesk{}
 	a.checks = newCheckRuns()
+	a.lessons = newLessonDesk()
+	a.lessons = newLessonDesk()
 	return a
 }
 

@@ -90,7 +90,7 @@ func millisOf(ctx context.Context, r Reader, id string) (map[int]int64, error) {
 
 func response(sheet int, it *quiz.Item, ans quiz.Answer, m scoring.Marked) Response {
 	r := Response{Sheet: sheet, Item: it.ID, Model: it.Model, Version: it.Version, Lead: it.Lead, Topic: it.Topic,
-		Mark: near(m.Mark), Chance: near(it.Chance.Full), Mean: near(it.Chance.Mean), Blank: m.Blank, Said: m.Feedback, Options: offered(it, ans)}
+		Mark: near(m.Mark), Chance: near(it.Chance.Full), Mean: near(it.Chance.Mean), Blank: m.Blank, Left: m.Left, Said: m.Feedback, Options: offered(it, ans)}
 	for _, f := range m.Facts {
 		r.Facts = append(r.Facts, FactResponse{Fact: f.Fact, State: f.State})
 	}

@@ -63,8 +63,9 @@ type Response struct {
 	Chance  float64         `json:"chance"` // of full marks, of a random answer
 	Mean    float64         `json:"mean"`   // mark expected of a random answer
 	Blank   bool            `json:"blank,omitempty"`
-	Millis  int64           `json:"ms,omitempty"` // on the sheet, as the client told; 0 unknown
-	Facts   []FactResponse  `json:"facts"`        // every listed fact, the lead first
+	Left    bool            `json:"left,omitempty"` // its item was withdrawn: this marking leaves the sheet out
+	Millis  int64           `json:"ms,omitempty"`   // on the sheet, as the client told; 0 unknown
+	Facts   []FactResponse  `json:"facts"`          // every listed fact, the lead first
 	Options []OfferedOption `json:"options,omitempty"`
 	Said    []string        `json:"said,omitempty"`   // the mistakes that the answer shows, each a sentence
 	Number  string          `json:"number,omitempty"` // as it was typed, with its unit

@@ -67,6 +67,7 @@ type fitting struct {
 	last bool // the pass that leaves the priors
 
 	level  [][]float64
+	likely [][]float64 // of each fact: how likely each level makes all that was answered
 	stands [][]float64
 	told   [][standings]float64 // by each pair to its person, how likely; highest 1
 	prior  [][]itemstat.Part
@@ -74,7 +75,7 @@ type fitting struct {
 
 func newFitting(c Crew) *fitting {
 	f := &fitting{crew: c, byFact: make([][]int, c.Facts), of: make([]int, len(c.Pairs)), spread: 0.5, strength: strengthCentre,
-		level: make([][]float64, c.Facts), stands: make([][]float64, c.People), told: make([][standings]float64, len(c.Pairs)), prior: make([][]itemstat.Part, len(c.Pairs))}
+		level: make([][]float64, c.Facts), likely: make([][]float64, c.Facts), stands: make([][]float64, c.People), told: make([][standings]float64, len(c.Pairs)), prior: make([][]itemstat.Part, len(c.Pairs))}
 	for i := range f.told {
 		for k := range f.told[i] {
 			f.told[i][k] = 1
@@ -120,14 +121,6 @@ func (f *fitting) standingPrior() (w [standings]float64) {
 		w[k] = math.Exp(-z * z / 2)
 	}
 	normalise(w[:])
-	return w
-}
-
-func (f *fitting) levelPrior() (w [levels]float64) {
-	for j := range w {
-		m := logistic(levelAt(j))
-		w[j] = f.facts.A*math.Log(m) + f.facts.B*math.Log1p(-m) // with the Jacobian of the logit
-	}
 	return w
 }
 

@@ -35,39 +35,42 @@ func Groups(groups [][]itemstat.Tally, level float64) ([]itemstat.Held, error) {
 	return out, nil
 }
 
-// groupPrior is the beta of the groups' shares, by expectation and maximization.
+// groupPrior is the beta that the groups' shares most likely come from.
 func groupPrior(groups [][]itemstat.Tally) itemstat.Beta {
 	right, n := 1.0, 2.0
+	var some [][]itemstat.Tally
 	for _, g := range groups {
+		if answered(g) > 0 {
+			some = append(some, g)
+		}
 		for _, t := range g {
 			right, n = right+float64(t.Right), n+float64(t.Answered)
 		}
 	}
-	prior := itemstat.Beta{A: strengthCentre * right / n, B: strengthCentre * (1 - right/n)}
-	for range 40 {
-		logs, logs1 := make([]float64, len(groups)), make([]float64, len(groups))
-		each(len(groups), func(i int) {
-			if answered(groups[i]) > 0 {
-				logs[i], logs1[i] = posteriorCurve(prior, groups[i], 201).expectedLogs()
-			}
-		})
-		sum, sum1, with := 0.0, 0.0, 0
-		for i, g := range groups {
-			if answered(g) > 0 {
-				sum, sum1, with = sum+logs[i], sum1+logs1[i], with+1
-			}
+	likely := make([][]float64, len(some))
+	each(len(some), func(i int) {
+		logs := make([]float64, levels)
+		for j := range logs {
+			logs[j] = logLikelihood(some[i], levelAt(j))
 		}
-		next := across(sum, sum1, with, prior)
-		moved := math.Abs(next.A/prior.A-1) + math.Abs(next.B/prior.B-1)
-		if prior = next; moved < 1e-3 {
-			break
-		}
-	}
+		likely[i], _ = fromLogs(logs)
+	})
+	prior, _ := across(likely, itemstat.Beta{A: strengthCentre * right / n, B: strengthCentre * (1 - right/n)})
 	return prior
 }
 
+// logLikelihood is how likely a share makes answers, as a logarithm, on the scale
+// of the logit.
+func logLikelihood(ts []itemstat.Tally, x float64) (v float64) {
+	h, rest := logistic(x), logistic(-x) // 1 − h, exact where h is nearly 1
+	for _, t := range ts {
+		v += float64(t.Right)*math.Log(h+rest*t.Guess) + float64(t.Answered-t.Right)*math.Log(rest)
+	}
+	return v
+}
+
 func posteriorOf(prior itemstat.Beta, ts []itemstat.Tally, level float64) itemstat.Held {
-	c := posteriorCurve(prior, ts, 1201)
+	c := posteriorCurve(prior, ts)
 	lo, hi := c.quantile((1-itemstat.Level)/2), c.quantile((1+itemstat.Level)/2)
 	return itemstat.Held{
 		Share: itemstat.Figure{Value: c.mean(logistic), N: answered(ts), Lo: logistic(lo), Hi: logistic(hi), Conf: itemstat.Level},
@@ -76,18 +79,13 @@ func posteriorOf(prior itemstat.Beta, ts []itemstat.Tally, level float64) itemst
 }
 
 // posteriorCurve is the posterior of h on the scale of the logit: what
-// [itemstat.Posterior] has exactly, for any number of answers, at n points.
-func posteriorCurve(prior itemstat.Beta, ts []itemstat.Tally, n int) curve {
+// [itemstat.Posterior] has exactly, for any number of answers.
+func posteriorCurve(prior itemstat.Beta, ts []itemstat.Tally) curve {
 	log := func(x float64) float64 {
-		h := logistic(x)
-		rest := logistic(-x) // 1 − h, exact where h is nearly 1
-		v := prior.A*math.Log(h) + prior.B*math.Log(rest)
-		for _, t := range ts {
-			v += float64(t.Right)*math.Log(h+rest*t.Guess) + float64(t.Answered-t.Right)*math.Log(rest)
-		}
-		return v
+		return prior.A*math.Log(logistic(x)) + prior.B*math.Log(logistic(-x)) + logLikelihood(ts, x)
 	}
 	lo, hi := around(log)
+	const n = 1201
 	c := curve{make([]float64, n), make([]float64, n), make([]float64, n)}
 	for i := range n {
 		c.x[i] = lo + (hi-lo)*float64(i)/float64(n-1)
@@ -123,13 +121,4 @@ func around(log func(float64) float64) (lo, hi float64) {
 		return far
 	}
 	return end(-ends), end(ends)
-}
-
-// expectedLogs are the means of ln h and ln(1 − h).
-func (c curve) expectedLogs() (log, log1 float64) {
-	for i, w := range c.weight {
-		log += w * math.Log(logistic(c.x[i]))
-		log1 += w * math.Log(logistic(-c.x[i]))
-	}
-	return log, log1
 }

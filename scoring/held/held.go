@@ -9,7 +9,8 @@
 // others (empirical Bayes):
 //
 //   - across facts: the level m of a fact, what somebody of this crew is to be
-//     expected to hold of it, comes from one beta over the facts;
+//     expected to hold of it, comes from one beta over the facts; but for one fact in
+//     thirty (see [Odd]), which may be anywhere;
 //   - across people: a person stands b above or below the crew on every fact, on the
 //     scale of the logit, and the b come from one normal about 0;
 //   - the pair itself: h comes from the beta with the mean logistic(logit m + b) and

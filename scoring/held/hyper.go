@@ -6,22 +6,16 @@ import "math"
 // weights put them, and returns by how much they moved.
 func (f *fitting) update() float64 {
 	was := [3]float64{math.Log(f.facts.A / f.facts.B), math.Log(f.facts.A + f.facts.B), math.Log(f.spread)}
-	sumLog, sumLog1, n := 0.0, 0.0, 0
-	for fact, w := range f.level {
-		if len(f.byFact[fact]) == 0 {
-			continue
-		}
-		n++
-		for j, v := range w {
-			m := logistic(levelAt(j))
-			sumLog += v * math.Log(m)
-			sumLog1 += v * math.Log1p(-m)
+	var likely [][]float64
+	for fact, l := range f.likely {
+		if len(f.byFact[fact]) > 0 {
+			likely = append(likely, l)
 		}
 	}
-	if n == 0 {
+	if len(likely) == 0 {
 		return 0
 	}
-	f.facts = across(sumLog, sumLog1, n, f.facts)
+	f.facts, _ = across(likely, f.facts)
 	f.spread = f.spreadNow()
 	is := [3]float64{math.Log(f.facts.A / f.facts.B), math.Log(f.facts.A + f.facts.B), math.Log(f.spread)}
 	moved := 0.0
@@ -124,35 +118,43 @@ func (f *fitting) chosenFacts() []int {
 
 func strengthAt(step int) float64 { return strengthCentre * math.Pow(2, float64(step)/2) }
 
-// evidence is how likely some facts' answers are at a strength, as a logarithm,
-// times the weak prior.
+// evidence is how likely some facts' answers are at a strength, under the beta over
+// facts that suits it best, as a logarithm, times the weak prior.
 func (f *fitting) evidence(strength float64, facts []int) float64 {
 	was := f.strength
 	f.strength = strength
 	f.tabulate()
-	prior := f.levelPrior()
-	weigh(prior[:])
-	parts := make([]float64, len(facts))
+	likely, scales := make([][]float64, len(facts)), make([]float64, len(facts))
 	each(len(facts), func(n int) {
 		var all product
 		var said [levels]float64
 		var stands [standings]float64
-		scale := 0.0
 		for _, i := range f.byFact[facts[n]] {
 			f.standingWithout(i, &stands)
-			scale += f.tables[f.of[i]].scale + toFact(&f.tables[f.of[i]].at, &stands, &said)
+			scales[n] += f.tables[f.of[i]].scale + toFact(&f.tables[f.of[i]].at, &stands, &said)
 			all.times(said[:])
 		}
-		sum := all.logs(levels)
-		for j, v := range prior {
-			sum[j] += math.Log(max(v, 1e-300))
-		}
-		parts[n] = weigh(sum) + scale
+		var scale float64
+		likely[n], scale = fromLogs(all.logs(levels))
+		scales[n] += scale
 	})
 	f.strength = was
-	total := strengthPrior(strength, pairsWidth)
-	for _, v := range parts {
+	_, total := across(likely, f.facts)
+	for _, v := range scales {
 		total += v
 	}
-	return total
+	return total + strengthPrior(strength, pairsWidth)
+}
+
+// fromLogs turns logarithms into likelihoods, highest 1, and the logarithm of what
+// was left out.
+func fromLogs(logs []float64) (likely []float64, scale float64) {
+	top := math.Inf(-1)
+	for _, v := range logs {
+		top = max(top, v)
+	}
+	for j, v := range logs {
+		logs[j] = math.Exp(v - top)
+	}
+	return logs, top
 }

@@ -5,7 +5,7 @@ import "math"
 // pass lets every pair speak once, fact by fact, and then sums up for people.
 func (f *fitting) pass() {
 	f.tabulate()
-	prior := f.levelPrior()
+	prior := levelWeights(f.facts)
 	each(f.crew.Facts, func(fact int) { f.passFact(fact, prior) })
 	first := f.standingPrior()
 	sums := make([]product, f.crew.People)
@@ -23,7 +23,7 @@ func (f *fitting) pass() {
 }
 
 // passFact works out the level of a fact, and what its pairs tell their people.
-func (f *fitting) passFact(fact int, prior [levels]float64) {
+func (f *fitting) passFact(fact int, prior []float64) {
 	pairs := f.byFact[fact]
 	said := make([][levels]float64, len(pairs))
 	without := make([][standings]float64, len(pairs))
@@ -33,11 +33,12 @@ func (f *fitting) passFact(fact int, prior [levels]float64) {
 		toFact(&f.tables[f.of[i]].at, &without[n], &said[n])
 		all.times(said[n][:])
 	}
-	level := all.logs(levels)
-	for j := range level {
-		level[j] += prior[j]
+	f.likely[fact], _ = fromLogs(all.logs(levels))
+	level := make([]float64, levels)
+	for j, l := range f.likely[fact] {
+		level[j] = prior[j] * max(l, 1e-280)
 	}
-	weigh(level)
+	normalise(level)
 	f.level[fact] = level
 	for n, i := range pairs {
 		var others [levels]float64
