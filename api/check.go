@@ -51,6 +51,10 @@ func ruleWords(f validator.FieldError) string {
 		return "is missing"
 	case "oneof":
 		return "must be one of: " + strings.ReplaceAll(f.Param(), "' '", "', '")
+	case "len":
+		return "must have " + f.Param() + " characters"
+	case "hexadecimal":
+		return "must be hexadecimal digits"
 	case "min":
 		if f.Kind() == reflect.String {
 			return "must have at least " + f.Param() + " characters"

@@ -34,6 +34,7 @@ func wholeJob(t *testing.T, c store.Config) {
 	s.evidences()
 	s.standings(sitting)
 	s.revise()
+	s.observe()
 	s.refusals(sitting)
 	s.outages(sitting)
 	s.signOut()

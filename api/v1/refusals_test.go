@@ -43,6 +43,7 @@ func (s *site) samples(sitting string) map[string]call {
 		"changePerson":    {path: "/people/" + s.person[api.Trainer].ID, body: api.ChangeAccount{}},
 	}
 	maps.Copy(all, s.registerSamples())
+	maps.Copy(all, s.rebuildSamples())
 	maps.Copy(all, s.evidenceSamples())
 	maps.Copy(all, ledgerSamples())
 	maps.Copy(all, s.reviseSamples())

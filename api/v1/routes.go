@@ -47,6 +47,7 @@ var routes = slices.Concat(
 	sittingRoutes,
 	peopleRoutes,
 	registerRoutes,
+	rebuildRoutes,
 	evidenceRoutes,
 	ledgerRoutes,
 	reviseRoutes,
