@@ -25,6 +25,7 @@ type cli struct {
 	Account   accountCmd   `cmd:"" help:"Add accounts."`
 	Ledger    ledgerCmd    `cmd:"" help:"Check, export and prove the record; keep its keys."`
 	Replay    replayCmd    `cmd:"" help:"Mark every stored sitting again and report every difference."`
+	Analyse   analyseCmd   `cmd:"" help:"Judge the items of every procedure by the whole history: figures, and flags with their evidence."`
 	Rework    reworkCmd    `cmd:"" help:"Work out anew, from forms, hand-ins and marks, what lessons and item statistics read."`
 }
 

@@ -22,20 +22,25 @@ func (s *Study) Judge(done func(share float64)) (*Report, error) {
 	}
 	classical := itemstat.Columns(m)
 	facts := s.facts(columns)
-	o := s.others(columns, facts)
+	o := s.others(columns)
+	for _, c := range slices.Concat(columns, facts) {
+		c.settle()
+	}
+	rho := alike(columns)
 	for j, c := range columns {
 		h, err := s.health(c, o)
 		if err != nil {
 			return nil, err
 		}
-		h.Difficulty, h.ItemTotal, h.Discrimination = classical[j].Difficulty, classical[j].ItemTotal, classical[j].Discrimination
+		h.Difficulty, h.Discrimination = classical[j].Difficulty, classical[j].Discrimination
+		h.ItemTotal = c.itemTotal(o, rho)
 		rep.Items = append(rep.Items, h)
 		done(0.4 * float64(j+1) / float64(len(columns)))
 	}
 	if err := rep.dependable(s.sittings); err != nil {
 		return nil, err
 	}
-	rep.look(s, columns, facts, o)
+	rep.look(s, columns, facts, o, rho)
 	done(0.6)
 	return rep, s.fit(rep, columns, done)
 }

@@ -44,6 +44,7 @@ type Flag struct {
 	Again  bool `json:"again,omitempty"`
 
 	Difference itemstat.Difference `json:"-"` // of two crews, or of before and since
+	shares     shares
 }
 
 // test is one look: a flag that is raised or is not.
@@ -54,11 +55,11 @@ type test struct {
 }
 
 // look looks at every family and fact in every way.
-func (r *Report) look(s *Study, columns []*column, facts []*fact, o *others) {
+func (r *Report) look(s *Study, columns []*column, facts []*fact, o *others, rho float64) {
 	like := likeTimes(columns)
 	for j, c := range columns {
 		h := &r.Items[j]
-		r.note(h, nobodyMisses(h), betterMiss(h), slow(c, like))
+		r.note(h, nobodyMisses(h), betterMiss(h, c.weightOf(rho)), slow(c, like))
 		r.note(h, nobodyTakes(c)...)
 		r.note(h, s.drifts(c, o)...)
 	}
@@ -70,7 +71,7 @@ func (r *Report) look(s *Study, columns []*column, facts []*fact, o *others) {
 			}
 		}
 		slices.SortStableFunc(of, func(a, b *Health) int { return cmp.Compare(b.People, a.People) })
-		for _, t := range s.crewsDiffer(f, o) {
+		for _, t := range s.crewsDiffer(f, o, rho) {
 			t.items = of
 			r.tests = append(r.tests, t)
 		}
@@ -147,9 +148,10 @@ func adjusted(p []float64) []float64 {
 	return q
 }
 
-// Rank orders families, the worst first: what carries firm flags before what
-// carries others, by the order of the kinds, then by how little luck explains;
-// what only repeats its fact's flags comes after. The rest is in the order of how
+// Rank orders families, the worst first. What may fail the wrong people (better
+// people miss it, crews differ, it drifts) comes before what only wastes a
+// question; among each what is firm before what may be luck, by the order of the kinds,
+// then by how little luck explains; what only repeats its fact's flags comes after. The rest is in the order of how
 // badly it tells people apart, as far as that is known.
 func Rank(a, b Health) int {
 	wa, wb := a.worst(), b.worst()
@@ -167,15 +169,9 @@ type weight struct {
 }
 
 func (h Health) worst() weight {
-	w := weight{place: 4 * len(Kinds)}
+	w := weight{place: math.MaxInt}
 	for _, f := range h.Flags {
-		at := weight{slices.Index(Kinds, f.Kind), f.Luck}
-		if !f.Firm {
-			at.place += len(Kinds)
-		}
-		if f.Again {
-			at.place += 2 * len(Kinds)
-		}
+		at := f.weight()
 		if at.place < w.place || at.place == w.place && at.luck < w.luck {
 			w = at
 		}
@@ -183,11 +179,23 @@ func (h Health) worst() weight {
 	return w
 }
 
+// harmful is how many kinds, the first ones, may fail the wrong people.
+const harmful = 3
+
+func (f Flag) weight() weight {
+	kind := slices.Index(Kinds, f.Kind)
+	place := kind + asInt(!f.Firm)*harmful
+	if kind >= harmful {
+		place += harmful
+	}
+	return weight{place + asInt(f.Again)*4*len(Kinds), f.Luck}
+}
+
 // Worst is the flag by which the family is ranked, with false where it has none.
 func (h Health) Worst() (Flag, bool) {
 	w := h.worst()
 	for _, f := range h.Flags {
-		if slices.Index(Kinds, f.Kind) == w.place%len(Kinds) && f.Luck == w.luck {
+		if f.weight() == w {
 			return f, true
 		}
 	}

@@ -55,7 +55,7 @@ func TestPlantedFaults(t *testing.T) {
 				}
 				return chance
 			}
-		}, "Whoever met it since revision B holds it more often than whoever met it before and is alike elsewhere: odds 1 to "},
+		}, "Whoever met it since revision B holds it more often than whoever met it before and is alike elsewhere: right in "},
 		{CrewsDiffer, func(w *world) {
 			w.right = func(p person, f int, chance float64) float64 {
 				if f == at {
@@ -63,7 +63,7 @@ func TestPlantedFaults(t *testing.T) {
 				}
 				return chance
 			}
-		}, "Crew Night holds it less often than other people who are alike elsewhere: odds 1 to "},
+		}, "Crew Night holds it less often than other people who are alike elsewhere: right in "},
 	} {
 		t.Run(string(c.kind), func(t *testing.T) {
 			clean, planted := newWorld(11), newWorld(11)
@@ -133,13 +133,12 @@ func TestSizeClassFromAHundred(t *testing.T) {
 			return chance
 		}
 		got := w.report(t).of(CrewsDiffer, true)
-		if len(got) != 1 {
+		f, found := got["fact004/[A B]"]
+		if !found {
 			t.Fatalf("%d people: %v", people, got)
 		}
-		for _, f := range got {
-			if (f.Difference.Size != "") != class || strings.Contains(f.Sentence, "size class C") != class {
-				t.Errorf("%d people: class %q: %s", people, f.Difference.Size, f.Sentence)
-			}
+		if (f.Difference.Size != "") != class || strings.Contains(f.Sentence, "size class C") != class {
+			t.Errorf("%d people: class %q: %s", people, f.Difference.Size, f.Sentence)
 		}
 	}
 }
@@ -189,5 +188,26 @@ func TestAdjusted(t *testing.T) {
 	}
 	if q := adjusted([]float64{0.5}); q[0] != 0.5 || len(adjusted(nil)) != 0 {
 		t.Errorf("one p-value: %v", q)
+	}
+}
+
+// What may fail the wrong people comes first, what only wastes a question after it,
+// and what a fact's other family says already last.
+func TestRank(t *testing.T) {
+	flagged := func(kind Kind, firm, again bool) Health {
+		return Health{Flags: []Flag{{Kind: kind, Firm: firm, Again: again}}}
+	}
+	order := []Health{flagged(BetterMiss, true, false), flagged(Drifts, true, false), flagged(BetterMiss, false, false), flagged(CrewsDiffer, false, false),
+		flagged(NobodyMisses, true, false), flagged(NobodyTakes, true, false), flagged(NobodyMisses, false, false), flagged(CrewsDiffer, true, true), {}}
+	for i := 1; i < len(order); i++ {
+		if Rank(order[i-1], order[i]) >= 0 || Rank(order[i], order[i-1]) <= 0 {
+			t.Errorf("%v does not come before %v", order[i-1].Flags, order[i].Flags)
+		}
+	}
+	if f, ok := order[1].Worst(); !ok || f.Kind != Drifts {
+		t.Errorf("the worst flag: %v, %v", f, ok)
+	}
+	if _, ok := order[8].Worst(); ok {
+		t.Error("a family without flags has a worst one")
 	}
 }

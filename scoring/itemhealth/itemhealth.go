@@ -2,10 +2,17 @@
 // family (lead fact × item model), and flags with their evidence where a family,
 // or the sentence of the procedure behind it, may be at fault.
 //
-// The unit is a person. Each counts once for a family: the first time it was
-// met, because later meetings show what was learned from the first. What a fact
-// stated is kept apart: answers from a revision that stated something else are a
-// family of their own, so a wrong key of revision A is seen on A's answers
+// Most figures count a person once for a family: the first time it was met, because
+// later meetings show what was learned from the first. Two questions are put to every
+// answer, since a small crew answers few items but many times: whether better people
+// miss a family more, and whether two crews hold a fact alike. There the answers of
+// one person are alike, so they count for less than as many by different people: the
+// variance is multiplied by 1 + (m − 1)·ρ (Kish 1965, Survey Sampling), m the answers
+// of a person, weighted by themselves, and ρ how alike they are, taken from the
+// answers (see [alike]). People are placed by their answers to other facts.
+//
+// What a fact stated is kept apart: answers from a revision that stated something else
+// are a family of their own, so a wrong key of revision A is seen on A's answers
 // and does not stain what B states.
 //
 // # False alarms
@@ -79,7 +86,7 @@ type Health struct {
 	Answers   int      `json:"answers"` // also later meetings
 
 	Difficulty     itemstat.Figure `json:"difficulty"` // mean mark
-	ItemTotal      itemstat.Figure `json:"item_total"`
+	ItemTotal      itemstat.Figure `json:"item_total"` // of every answer with the person's mean mark on other facts
 	Discrimination itemstat.Figure `json:"discrimination"`
 	Omitted        itemstat.Figure `json:"omitted"`
 	Lower          itemstat.Figure `json:"time_lower"` // quartiles of the seconds on a sheet

@@ -20,6 +20,7 @@ const (
 	farSlower   = 2.0  // times the middle of its like
 	byLuckAlone = 0.05 // at most, for a flag to be raised
 	needGroup   = 5    // people in the smaller of two groups
+	oddLuck     = 0.01 // at most, for a difference of two small groups to be raised
 )
 
 // nobodyMisses: everybody has full marks, and so many that few others would miss it.
@@ -32,16 +33,17 @@ func nobodyMisses(h *Health) *test {
 }
 
 // betterMiss: the 90 % interval of the item-total correlation lies wholly below 0,
-// from 30 people. Its p-value is that of Fisher's z, one-sided.
-func betterMiss(h *Health) *test {
+// from 30 answers. Its p-value is that of Fisher's z, one-sided. weight is by how
+// much the answers count for less because some are of one person.
+func betterMiss(h *Health, weight float64) *test {
 	r := h.ItemTotal
 	if !r.Known() {
 		return nil
 	}
-	z := math.Atanh(r.Value) * math.Sqrt(float64(r.N-3))
+	z := math.Atanh(r.Value) * math.Sqrt(float64(r.N)/weight-3)
 	t := &test{flag: Flag{Kind: BetterMiss, N: r.N, Luck: distuv.UnitNormal.CDF(z)}, raised: r.Hi < 0}
-	t.flag.Sentence = fmt.Sprintf("Who does better elsewhere misses it more: correlation %s, 90 %% interval %s to %s, %d people. A wrong key, or a second right answer?",
-		signed(r.Value), signed(r.Lo), signed(r.Hi), r.N)
+	t.flag.Sentence = fmt.Sprintf("Who does better elsewhere misses it more: correlation %s, 90 %% interval %s to %s, %d answers of %d people. A wrong key, or a second right answer?",
+		signed(r.Value), signed(r.Lo), signed(r.Hi), r.N, h.People)
 	return t
 }
 

@@ -2,8 +2,8 @@ package itemhealth
 
 // others knows how each person does elsewhere: on facts other than a given one.
 type others struct {
-	marks map[string][]sum // by lead fact and person: marks on the first meetings
-	right map[string][]sum // by lead fact and person: the fact's first meeting, right or not
+	marks map[string][]sum // by lead fact and person: of every answer
+	right map[string][]sum // likewise: right or not
 	total []sum            // of marks, by person
 	held  []sum            // of right, by person
 }
@@ -20,7 +20,7 @@ func (s sum) less(o sum) (mean float64, ok bool) {
 	return (s.x - o.x) / float64(s.n-o.n), true
 }
 
-func (s *Study) others(columns []*column, facts []*fact) *others {
+func (s *Study) others(columns []*column) *others {
 	o := &others{marks: map[string][]sum{}, right: map[string][]sum{}, total: make([]sum, len(s.people)), held: make([]sum, len(s.people))}
 	add := func(into map[string][]sum, total []sum, lead string, p int, x float64) {
 		if into[lead] == nil {
@@ -31,17 +31,9 @@ func (s *Study) others(columns []*column, facts []*fact) *others {
 		total[p].x, total[p].n = total[p].x+x, total[p].n+1
 	}
 	for _, c := range columns {
-		for _, p := range c.persons() {
-			add(o.marks, o.total, c.Lead, p, c.first[p].mark)
-		}
-	}
-	for _, f := range facts {
-		for _, p := range f.persons() {
-			x := 0.0
-			if f.first[p].right {
-				x = 1
-			}
-			add(o.right, o.held, f.Lead, p, x)
+		for _, g := range c.every {
+			add(o.marks, o.total, c.Lead, g.person, g.mark)
+			add(o.right, o.held, c.Lead, g.person, float64(asInt(g.right)))
 		}
 	}
 	return o
@@ -69,6 +61,7 @@ func (s *Study) facts(columns []*column) []*fact {
 			byKey[k] = f
 			out = append(out, f)
 		}
+		f.every = append(f.every, c.every...)
 		for p, m := range c.first {
 			if was, met := f.first[p]; !met || m.at.Before(was.at) {
 				f.first[p] = m

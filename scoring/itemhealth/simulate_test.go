@@ -12,24 +12,26 @@ import (
 // difficulties, one model that answers follow. Nothing is wrong with it unless a
 // test plants it.
 type world struct {
-	rnd      *rand.Rand
-	people   int
-	facts    int
-	share    float64 // of the people who meet a fact
-	crews    []string
-	design   Design
-	late     float64 // share of people who meet everything on the last revision
-	right    func(p person, fact int, chance float64) float64
-	value    func(fact, revision int) string
-	seconds  func(fact int) float64
-	drawn    func(p person, fact int) int // which of three wrong options
-	sittings bool
+	rnd     *rand.Rand
+	people  int
+	facts   int
+	share   float64 // of the people who meet a fact
+	crews   []string
+	design  Design
+	late    float64 // share of people who meet everything on the last revision
+	right   func(p person, fact int, chance float64) float64
+	value   func(fact, revision int) string
+	seconds func(fact int) float64
+	drawn   func(p person, fact int) int // which of three wrong options
+	repeats int                          // how many times a person meets a fact that is met, at most
+	own     float64                      // SD of what a person alone holds or does not of a fact, in logits
 }
 
 type person struct {
 	ability  float64
 	crew     string
 	revision int
+	lean     float64 // towards the fact in question, in logits
 }
 
 var day = time.Date(2026, 1, 5, 8, 0, 0, 0, time.UTC)
@@ -58,10 +60,13 @@ func (w *world) study(t testing.TB) *Study {
 			if w.rnd.Float64() > w.share {
 				continue
 			}
-			r := w.response(i, p, f)
-			marks = append(marks, r.Mark)
-			if err := s.Add(r); err != nil {
-				t.Fatal(err)
+			p.lean = w.own * w.rnd.NormFloat64()
+			for range 1 + w.rnd.IntN(max(1, w.repeats)) {
+				r := w.response(i, p, f)
+				marks = append(marks, r.Mark)
+				if err := s.Add(r); err != nil {
+					t.Fatal(err)
+				}
 			}
 		}
 		s.Sitting(marks)
@@ -74,6 +79,9 @@ func (w *world) response(i int, p person, f int) Response {
 	chance := 1 / (1 + math.Exp(-(p.ability - difficulty)))
 	if w.right != nil {
 		chance = w.right(p, f, chance)
+	}
+	if w.own > 0 && chance > 0 && chance < 1 {
+		chance = 1 / (1 + math.Exp(-math.Log(chance/(1-chance))-p.lean))
 	}
 	r := Response{Person: fmt.Sprint("p", i), Crew: p.crew, Revision: w.design.Revisions[p.revision], Value: w.value(f, p.revision),
 		Family: Family{fmt.Sprintf("fact%03d", f), []string{"alpha", "beta"}[w.rnd.IntN(2)]}, At: day.Add(time.Duration(i*w.facts+f) * time.Minute)}

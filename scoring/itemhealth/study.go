@@ -40,7 +40,15 @@ type key struct {
 type column struct {
 	key
 	first   map[int]meeting // by person
+	every   []given
 	answers int
+}
+
+// given is one answer of a person, as far as every answer is asked about.
+type given struct {
+	person int
+	mark   float64
+	right  bool
 }
 
 // meeting is the first time that a person met a family.
@@ -62,6 +70,13 @@ func NewStudy(d Design) *Study {
 		s.place[r] = i
 	}
 	return s
+}
+
+// settle puts the answers in an order that does not depend on how they came.
+func (c *column) settle() {
+	slices.SortFunc(c.every, func(a, b given) int {
+		return cmp.Or(cmp.Compare(a.person, b.person), cmp.Compare(a.mark, b.mark), cmp.Compare(asInt(a.right), asInt(b.right)))
+	})
 }
 
 // Add takes in one answer, in any order. Of two by one person to one family the
@@ -88,6 +103,7 @@ func (s *Study) Add(r Response) error {
 	c := s.column(key{r.Family, r.Value})
 	s.answers++
 	c.answers++
+	c.every = append(c.every, given{p, r.Mark, r.Right})
 	if was, met := c.first[p]; !met || r.At.Before(was.at) {
 		c.first[p] = meeting{r.At, place, r.Mark, r.Right, r.Blank, r.Seconds, r.Options, r.Said}
 	}
