@@ -19,6 +19,11 @@ type RegisterLine struct {
 	Title string // of the procedure
 }
 
+// Gone reports whether the clearance was withdrawn or the person has left.
+func (l RegisterLine) Gone() bool {
+	return l.State == clearance.StateWithdrawn || l.State == clearance.StateLeft
+}
+
 // MayAlone is the choice of whoever is cleared, also while held within the grace.
 const MayAlone = "may work alone"
 

@@ -18,7 +18,7 @@ type Signer struct {
 	Why    string // on what ground; else why not
 }
 
-// SignedFor is somebody on the way to a clearance, with who could sign for it.
+// SignedFor is somebody who needs an assessor, with who could sign.
 type SignedFor struct {
 	RegisterLine
 	Signers []Signer // of the assessors, each with whether he or she may
@@ -35,8 +35,7 @@ type SignersView struct {
 }
 
 // Signers says who could sign for whom on a procedure now, by name: the assessors,
-// and limit of the technicians who are on the road, held or lapsed, from one on,
-// counted from 1. It costs a walk for each technician and assessor shown.
+// and limit of the technicians who need an assessor, from one on, counted from 1. It costs a walk for each technician and assessor shown.
 func (a *App) Signers(ctx context.Context, c Caller, procedure string, from, limit int) (SignersView, error) {
 	out := SignersView{Procedure: procedure, Assessors: []Signer{}, Technicians: []SignedFor{}}
 	err := a.readRegister(ctx, c, func(f *registerCache, n names) error {
@@ -67,8 +66,11 @@ func (a *App) Signers(ctx context.Context, c Caller, procedure string, from, lim
 	return out, err
 }
 
+// needsSigner reports whether an assessor's observation or signature is missing.
 func needsSigner(s clearance.Standing) bool {
-	return s.OnTheRoad() || s.State == clearance.Held || s.State == clearance.Lapsed
+	return slices.ContainsFunc(s.Tasks, func(t clearance.Task) bool {
+		return t == clearance.TaskRebuild || t == clearance.TaskObserveAgain || t == clearance.TaskObserved
+	})
 }
 
 // assessorsOf lists, by name, whoever may assess on a revision, and on what ground.

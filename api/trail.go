@@ -87,8 +87,15 @@ func trailOf(ctx context.Context, r Reader, person, procedure string) ([]clearan
 	if err != nil {
 		return nil, fmt.Errorf("read acts of %s: %w", person, err)
 	}
+	about := map[string]bool{} // what is signed is found by its rebuild
 	own = slices.DeleteFunc(own, func(s StoredAct) bool {
-		return s.Procedure != procedure && !(s.Procedure == "" && (s.Kind == clearance.PersonLeft{}.Kind() || s.Kind == clearance.PersonBack{}.Kind()))
+		if s.Procedure == procedure {
+			about[s.Subject] = true
+			return false
+		}
+		comesOrGoes := s.Kind == clearance.PersonLeft{}.Kind() || s.Kind == clearance.PersonBack{}.Kind()
+		signed := s.Kind == clearance.Signed{}.Kind() && about[s.Subject]
+		return s.Procedure != "" || !comesOrGoes && !signed
 	})
 	first := slices.IndexFunc(own, func(s StoredAct) bool { return s.Procedure == procedure })
 	if first < 0 {

@@ -139,6 +139,9 @@ func TestTheRegisterInABrowser(t *testing.T) {
 		"/register/people/" + s.person[api.Trainer].ID + "/energy-isolation": "trail-withdrawn"} {
 		b.looks(path, name)
 	}
+	b.looks("/record", "record")
+	b.looks("/record/entries/9", "entry")
+	b.looks("/record/entries?find="+s.person[api.Trainer].ID, "entries")
 	b.paper("/register")
 	b.do(chromedp.Navigate(b.url + "/"))
 	b.press(".strip form button")

@@ -118,7 +118,7 @@ func TestTheRegisterPage(t *testing.T) {
 	wants(t, "by name", s.text("/register?name=THE-TECH&state=may+work+alone", officer, 200), tech.Name, "1 to 1, 1 in all")
 	wants(t, "another name", s.text("/register?name=nobody", officer, 200), "Nobody, by what was asked")
 	wants(t, "the cover", s.text("/register/cover?days=400", officer, 200), "only one "+tech.Name, "nobody", "2027-03-02")
-	wants(t, "what runs out tomorrow", s.text("/register/cover?days=1", officer, 200), "Nothing runs out within 1 days")
+	wants(t, "what runs out tomorrow", s.text("/register/cover?days=1", officer, 200), "Nothing runs out within 1 day.")
 	wants(t, "who could sign", s.text("/register/signers?procedure=energy-isolation", officer, 200), trainer.Name+" : appointed", tech.Name+" : cleared until")
 	wants(t, "the trail", s.text("/register/people/"+tech.ID+"/energy-isolation", officer, 200), "● May work alone", "Qualifying sitting passed on revision", "1 hold point, all unaided", "Signed as observed by "+trainer.Name, "Suspend")
 	wants(t, "one's own trail", s.text("/register/people/"+tech.ID+"/energy-isolation", s.token[api.Technician], 200), "● May work alone")
