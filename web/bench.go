@@ -32,6 +32,7 @@ type ProcedureLine struct {
 	Tries     int
 	Road      *api.Road // nil for whoever does not sit
 	Next      Next
+	Changed   bool // a revision changed something that one stands for, and that is not what comes next
 }
 
 func (f *Face) bench(c *gin.Context) error {

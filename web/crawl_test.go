@@ -57,6 +57,7 @@ func newPast(t *testing.T) *past {
 	}
 	p.crowd()
 	p.notices()
+	p.revised()
 	p.carried()
 	return p
 }

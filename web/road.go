@@ -31,6 +31,8 @@ func (f *Face) roads(c *gin.Context, p *BenchPage) error {
 		at := slices.IndexFunc(all, func(r api.Road) bool { return r.Procedure == l.Procedure.ID })
 		if at >= 0 {
 			l.Road, l.Next = &all[at], next(all[at])
+			l.Changed = l.Next.To.Text != seeChanged &&
+				(slices.Contains(l.Road.Tasks, clearance.TaskDelta) || slices.Contains(l.Road.Tasks, clearance.TaskRead))
 			if strings.Contains(l.Road.Reason, l.Next.Text) { // said already
 				l.Next.Text = ""
 			}
@@ -38,6 +40,8 @@ func (f *Face) roads(c *gin.Context, p *BenchPage) error {
 	}
 	return nil
 }
+
+const seeChanged = "See what changed"
 
 // next says what comes next on a road. A link leads to where the step is done.
 func next(r api.Road) Next {
@@ -48,6 +52,8 @@ func next(r api.Road) Next {
 		return sitNext(r)
 	case clearance.TaskRebuild, clearance.TaskObserveAgain:
 		return Next{Text: r.Next[0] + observers(r)}
+	case clearance.TaskDelta, clearance.TaskRead:
+		return Next{r.Next[0], Link{"/procedures/" + r.Procedure + "/catch-up", seeChanged}}
 	case clearance.TaskObserved:
 		return Next{Text: r.Next[0]}
 	}

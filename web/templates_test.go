@@ -37,6 +37,14 @@ var pageTypes = map[string]any{
 	"sheet":      SheetPage{},
 	"sheet-list": SheetListPage{},
 	"sign-in":    SignInPage{},
+
+	"adoption":     AdoptionPage{},
+	"appointments": AppointmentsPage{},
+	"catch-up":     CatchUpPage{},
+	"exceptions":   ExceptionsPage{},
+	"policy":       PolicyPage{},
+	"revisions":    RevisionsPage{},
+	"trainings":    TrainingsPage{},
 }
 
 // Every template is type-checked against the struct of its page, so that a field

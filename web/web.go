@@ -75,6 +75,7 @@ func (f *Face) Register(e *gin.Engine) {
 	f.recordRoutes(r)
 	f.evidenceRoutes(r)
 	f.registerRoutes(r)
+	f.reviseRoutes(r)
 	f.entryRoutes(r)
 }
 
