@@ -40,8 +40,9 @@ func (g *gatherer) others() error {
 func (g *gatherer) other(h happened) error {
 	switch a := h.event.Act.(type) {
 	case clearance.RemovedRead:
-		g.removed(h, a)
-		return nil
+		return g.reading(h, a, true)
+	case clearance.ChangedRead:
+		return g.reading(h, clearance.RemovedRead(a), false)
 	case clearance.TrainingGiven:
 		return g.training(h, a)
 	case clearance.ExceptionGranted:
@@ -76,11 +77,19 @@ func (g *gatherer) training(h happened, a clearance.TrainingGiven) error {
 	return g.act(h, what)
 }
 
-// removed adds facts that were read and signed for.
-func (g *gatherer) removed(h happened, a clearance.RemovedRead) {
-	read := EvidenceRead{Revision: a.Revision, At: h.At, Facts: a.Facts, Texts: g.textsOf(a.Facts), Digest: a.Digest, Entry: h.entry()}
-	g.note(h.entry(), "removed facts read")
-	g.ev.Read = append(g.ev.Read, read)
+// reading adds facts that were read and signed for.
+func (g *gatherer) reading(h happened, a clearance.RemovedRead, removed bool) error {
+	out := EvidenceRead{ID: a.Reading, Removed: removed, Revision: a.Revision, At: h.At, Facts: a.Facts, Texts: g.textsOf(a.Facts), Shown: a.Shown, Digest: a.Digest, Entry: h.entry()}
+	g.note(h.entry(), string(h.Kind))
+	var err error
+	if out.Signatures, err = g.signatures(clearance.CoversReading, a.Reading); err != nil {
+		return err
+	}
+	g.ev.Read = append(g.ev.Read, out)
+	if a.Reading == "" {
+		return nil
+	}
+	return g.entriesOf(a.Reading, "facts read and signed for")
 }
 
 func (g *gatherer) textsOf(ids []content.FactID) []string {

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -8,9 +9,11 @@ import (
 
 	"soloright/content"
 	"soloright/scoring/clearance"
+	"soloright/scoring/rebuild"
 )
 
-// EvidenceRebuild is an observed rebuild with its hold points and signatures.
+// EvidenceRebuild is an observed rebuild with its hold points, readings and
+// signatures.
 type EvidenceRebuild struct {
 	ID            string              `json:"id"`
 	Revision      string              `json:"revision"`
@@ -21,14 +24,18 @@ type EvidenceRebuild struct {
 	Recorded      time.Time           `json:"recorded"`
 	Partial       bool                `json:"partial,omitempty"`
 	Holds         []EvidenceHold      `json:"holds"`
+	Readings      []EvidenceReading   `json:"readings"`
+	Wrenches      []EvidenceWrench    `json:"wrenches"`
+	Remarks       string              `json:"remarks,omitempty"`
 	InTolerance   bool                `json:"in_tolerance"`
 	InCalibration bool                `json:"in_calibration"`
 	Digest        string              `json:"digest"`          // SHA-256 of the sheet, hex: what was signed
-	Sheet         string              `json:"sheet,omitempty"` // as it was shown for signing: hold points, readings, wrenches
+	Sheet         string              `json:"sheet,omitempty"` // its canonical text, as it was shown for signing
 	Counts        bool                `json:"counts"`
 	Reason        string              `json:"reason,omitempty"` // why it does not
 	Carries       bool                `json:"carries,omitempty"`
 	Signatures    []EvidenceSignature `json:"signatures"`
+	Void          *EvidenceVoid       `json:"void,omitempty"`
 }
 
 // EvidenceHold is a hold point as it was observed.
@@ -38,6 +45,30 @@ type EvidenceHold struct {
 	Outcome   clearance.Outcome `json:"outcome"`
 	Critical  bool              `json:"critical,omitempty"`
 	Condition string            `json:"condition,omitempty"` // why it did not apply
+	Kept      string            `json:"kept,omitempty"`      // when the server kept it, RFC 3339 in UTC
+	Note      string            `json:"note,omitempty"`
+}
+
+// EvidenceReading is a fastener, a setting or a test as it was found.
+type EvidenceReading struct {
+	Step   int              `json:"step"` // its number on the sheet
+	Kind   rebuild.LineKind `json:"kind"`
+	What   string           `json:"what"`
+	Wanted string           `json:"wanted"`
+	Found  string           `json:"found,omitempty"`
+	Wrench string           `json:"wrench,omitempty"`
+	Kept   string           `json:"kept,omitempty"` // when the server kept it, RFC 3339 in UTC
+	Note   string           `json:"note,omitempty"`
+	Fault  string           `json:"fault,omitempty"`
+}
+
+// EvidenceWrench is a wrench that was used, with its calibration on the day.
+type EvidenceWrench struct {
+	ID          string       `json:"id"` // as engraved
+	Done        content.Date `json:"done,omitzero"`
+	Due         content.Date `json:"due,omitzero"`
+	Certificate string       `json:"certificate,omitempty"`
+	Fault       string       `json:"fault,omitempty"`
 }
 
 // EvidenceSignature is a signature: who signed, what it says, when, and under
@@ -67,7 +98,7 @@ func (g *gatherer) rebuilds() error {
 
 func (g *gatherer) rebuild(h happened, a clearance.RebuildFinished) error {
 	out := EvidenceRebuild{ID: a.Rebuild, Revision: a.Revision, Build: a.Build, Started: a.Started, Ended: a.Ended, Recorded: h.At, Partial: a.Partial,
-		InTolerance: a.InTolerance, InCalibration: a.InCalibration, Digest: a.Digest, Signatures: []EvidenceSignature{},
+		InTolerance: a.InTolerance, InCalibration: a.InCalibration, Digest: a.Digest, Readings: []EvidenceReading{}, Wrenches: []EvidenceWrench{},
 		Carries: slices.Contains(g.ev.Trail.Rebuilds, a.Rebuild) || slices.Contains(g.ev.Trail.Again, a.Rebuild)}
 	var err error
 	if out.Assessor, err = g.who(a.Assessor); err != nil {
@@ -84,16 +115,13 @@ func (g *gatherer) rebuild(h happened, a clearance.RebuildFinished) error {
 	if err != nil {
 		return err
 	}
-	if out.Sheet, err = g.filled(a.Rebuild); err != nil {
+	if err := g.filled(&out); err != nil {
 		return err
 	}
-	if out.Signatures, err = g.signatures(a.Rebuild); err != nil {
+	if out.Signatures, err = g.signatures(clearance.CoversRebuild, a.Rebuild); err != nil {
 		return err
 	}
 	g.note(h.entry(), "the observed rebuild")
-	for _, s := range out.Signatures {
-		g.note(s.Entry, "the signature “"+string(s.Meaning)+"”")
-	}
 	g.ev.Rebuilds = append(g.ev.Rebuilds, out)
 	return g.entriesOf(a.Rebuild, "the observed rebuild and its signatures")
 }
@@ -125,26 +153,64 @@ func holdText(s content.Step) string {
 	return s.Text
 }
 
-// filled is the sheet of a rebuild as it was shown for signing.
-func (g *gatherer) filled(rebuild string) (string, error) {
-	b, err := g.r.Rebuild(g.ctx, rebuild)
-	if err != nil && !errors.Is(err, ErrNone) {
-		return "", fmt.Errorf("read the sheet of %s: %w", rebuild, err)
+// filled adds what stands on the sheet of a rebuild, and whether it was struck out
+// by then.
+func (g *gatherer) filled(out *EvidenceRebuild) error {
+	b, err := g.r.Rebuild(g.ctx, out.ID)
+	if errors.Is(err, ErrNone) {
+		return nil
 	}
-	return string(b.Sheet), nil
+	if err != nil {
+		return fmt.Errorf("read the sheet of %s: %w", out.ID, err)
+	}
+	if !b.Voided.IsZero() && !b.Voided.After(g.at) {
+		by, err := g.who(b.VoidedBy)
+		if err != nil {
+			return err
+		}
+		out.Void = &EvidenceVoid{At: b.Voided, By: by, Reason: b.Reason}
+	}
+	var sheet rebuild.Record
+	if err := json.Unmarshal(b.Record, &sheet); err != nil {
+		return fmt.Errorf("decode the sheet of %s: %w", out.ID, err)
+	}
+	out.Sheet, out.Remarks = string(b.Sheet), sheet.Remarks
+	for _, step := range sheet.Steps {
+		for _, l := range step.Lines {
+			out.line(step, l)
+		}
+	}
+	for _, u := range sheet.Wrenches {
+		out.Wrenches = append(out.Wrenches, EvidenceWrench{ID: u.ID, Done: u.Calibration.Done, Due: u.Calibration.Due, Certificate: u.Calibration.Certificate, Fault: u.Fault})
+	}
+	return nil
 }
 
-// signatures are those under a rebuild, in the order in which they were given,
-// with names and roles as they were printed then.
-func (g *gatherer) signatures(rebuild string) ([]EvidenceSignature, error) {
-	given, err := g.r.Signatures(g.ctx, clearance.CoversRebuild, rebuild)
+// line takes one line of a sheet: of a hold point when and with what note, else a
+// reading.
+func (e *EvidenceRebuild) line(step rebuild.Filled, l rebuild.Line) {
+	if l.Kind != rebuild.LineHold {
+		e.Readings = append(e.Readings, EvidenceReading{Step: step.N, Kind: l.Kind, What: l.What, Wanted: l.Wanted, Found: l.Found, Wrench: l.Wrench, Kept: l.Kept, Note: l.Note, Fault: l.Fault})
+		return
+	}
+	for i := range e.Holds {
+		if e.Holds[i].Step == step.Step {
+			e.Holds[i].Text, e.Holds[i].Kept, e.Holds[i].Note = l.What, l.Kept, l.Note
+		}
+	}
+}
+
+// signatures are those under a thing, in the order in which they were given, with
+// names and roles as they were printed then.
+func (g *gatherer) signatures(kind, id string) ([]EvidenceSignature, error) {
+	given, err := g.r.Signatures(g.ctx, kind, id)
 	if err != nil {
-		return nil, fmt.Errorf("read the signatures under %s: %w", rebuild, err)
+		return nil, fmt.Errorf("read the signatures under %s: %w", id, err)
 	}
 	out := []EvidenceSignature{}
 	for _, h := range g.own {
 		a, ok := h.event.Act.(clearance.Signed)
-		if !ok || a.Covers.Kind != clearance.CoversRebuild || a.Covers.ID != rebuild {
+		if !ok || a.Covers.Kind != kind || a.Covers.ID != id {
 			continue
 		}
 		who, err := g.who(a.Signer)
@@ -157,6 +223,7 @@ func (g *gatherer) signatures(rebuild string) ([]EvidenceSignature, error) {
 				s.Name = as.Name
 			}
 		}
+		g.note(s.Entry, "the signature “"+string(s.Meaning)+"”")
 		out = append(out, s)
 	}
 	return out, nil

@@ -85,7 +85,7 @@ func (g *gatherer) outcome(s *EvidenceSitting) error {
 	if err := json.Unmarshal(m.Outcome, &o); err != nil {
 		return fmt.Errorf("decode its marks: %w", err)
 	}
-	s.Outcome, s.Marked, s.Marking, s.Rules = digest(m.Outcome), m.At, m.N, m.Rules
+	s.Outcome, s.Marked, s.Marking, s.Remarked, s.Rules = digest(m.Outcome), m.At, m.N, m.Reason, m.Rules
 	s.Total, s.Cut, s.Percent, s.Critical, s.Verdict = o.Total, o.Cut, o.Percent, len(o.Critical), string(o.Verdict)
 	for _, miss := range o.Again {
 		g.said[miss.Fact] = miss.Text

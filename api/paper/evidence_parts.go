@@ -87,6 +87,9 @@ func (p *evidencePrint) sittings() {
 			head = struck
 		}
 		p.text(head, what+", handed in "+p.when(s.HandedIn)+": "+result)
+		if s.Remarked != "" {
+			p.text(body, fmt.Sprintf("Marked again, the %d. time: %s", s.Marking, s.Remarked))
+		}
 		if s.Void != nil {
 			p.text(body, "Struck out on "+p.when(s.Void.At)+" by "+s.Void.By.Name+": "+s.Void.Reason)
 		}
@@ -127,14 +130,27 @@ func (p *evidencePrint) read() {
 	if len(p.e.Read) == 0 {
 		return
 	}
-	p.heading("Removed facts, read and signed for")
+	p.heading("Facts read and signed for")
 	for _, r := range p.e.Read {
-		p.text(bold, fmt.Sprintf("%s, revision %s, entry %d", p.when(r.At), r.Revision, r.Entry))
+		p.room(24)
+		p.text(bold, p.when(r.At)+": "+ReadWords(r)+fmt.Sprintf(", entry %d", r.Entry))
 		for i := range r.Facts {
 			p.text(body, "– "+capital(or(r.Texts[i], string(r.Facts[i]))))
 		}
 		p.sheets.facts(fact{"SHA-256 of what was shown", r.Digest})
+		p.gap(1.5)
+		for _, s := range r.Signatures {
+			p.signature(s)
+		}
 	}
+}
+
+// ReadWords says what was read.
+func ReadWords(r api.EvidenceRead) string {
+	if r.Removed {
+		return "no longer stated by revision " + r.Revision
+	}
+	return "added or changed by revision " + r.Revision + ", asked by no question"
 }
 
 func or(a, b string) string {

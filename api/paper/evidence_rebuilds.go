@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"time"
 
 	"soloright/api"
 	"soloright/scoring/clearance"
@@ -24,24 +25,16 @@ func (p *evidencePrint) rebuild(r api.EvidenceRebuild) {
 		head = "● " + head
 	}
 	p.room(30)
-	p.text(bold, head)
+	if r.Void != nil {
+		p.text(struck, head)
+		p.text(body, "Struck out on "+p.when(r.Void.At)+" by "+r.Void.By.Name+": "+r.Void.Reason)
+	} else {
+		p.text(bold, head)
+	}
 	p.sheets.facts(fact{"Counts", RebuildWords(r)}, fact{"Revision", r.Revision}, fact{"Build", r.Build}, fact{"Put on the record", p.when(r.Recorded)}, fact{"Rebuild", r.ID},
 		fact{"SHA-256 of the sheet", r.Digest})
 	p.gap(1.5)
-	var rows [][]string
-	for _, h := range r.Holds {
-		text := capital(or(h.Text, h.Step))
-		if h.Critical {
-			text = "CRITICAL. " + text
-		}
-		rows = append(rows, []string{text, HoldWords(h)})
-	}
-	p.table([]column{{"Hold point", 0.7, body.at(8.5)}, {"Observed", 0.3, body.at(8.5)}}, rows)
-	if r.Sheet != "" {
-		p.gap(2)
-		p.text(bold.at(8), "The sheet as it was shown for signing: readings, wrenches, notes")
-		p.text(plain, r.Sheet)
-	}
+	p.found(r)
 	p.gap(2)
 	for _, s := range r.Signatures {
 		p.signature(s)
@@ -51,10 +44,64 @@ func (p *evidencePrint) rebuild(r api.EvidenceRebuild) {
 	}
 }
 
+// found is what stands on the sheet: hold points, readings, wrenches, remarks.
+func (p *evidencePrint) found(r api.EvidenceRebuild) {
+	var holds, readings, wrenches [][]string
+	for _, h := range r.Holds {
+		text := capital(or(h.Text, h.Step))
+		if h.Critical {
+			text = "CRITICAL. " + text
+		}
+		holds = append(holds, []string{text, HoldWords(h), p.kept(h.Kept)})
+	}
+	p.table([]column{{"Hold point", 0.56, body.at(8.5)}, {"Observed", 0.27, body.at(8.5)}, {"Kept", 0.17, small}}, holds)
+	for _, l := range r.Readings {
+		readings = append(readings, []string{fmt.Sprint(l.Step), l.What, l.Wanted, ReadingWords(l), l.Wrench})
+	}
+	if len(readings) > 0 {
+		p.gap(2)
+		p.table([]column{{"Step", 0.06, small}, {"Reading", 0.29, small}, {"Wanted", 0.23, small}, {"Found", 0.3, small}, {"Wrench", 0.12, small}}, readings)
+	}
+	for _, w := range r.Wrenches {
+		wrenches = append(wrenches, []string{w.ID, w.Done.String(), w.Due.String(), w.Certificate, or(w.Fault, "held on the day")})
+	}
+	if len(wrenches) > 0 {
+		p.gap(2)
+		p.table([]column{{"Wrench", 0.2, small}, {"Calibrated", 0.15, small}, {"Due", 0.15, small}, {"Certificate", 0.25, small}, {"Calibration", 0.25, small}}, wrenches)
+	}
+	if r.Remarks != "" {
+		p.gap(1)
+		p.text(body, "Remarks: "+r.Remarks)
+	}
+}
+
+// kept prints when the server kept something, as the sheet has it.
+func (p *evidencePrint) kept(text string) string {
+	at, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return text
+	}
+	return p.when(at)
+}
+
+// ReadingWords says what was found at a reading, and what is wrong with it.
+func ReadingWords(l api.EvidenceReading) string {
+	text := or(l.Found, "–")
+	if l.Fault != "" {
+		text += "; FAULT: " + l.Fault
+	}
+	if l.Note != "" {
+		text += "; " + l.Note
+	}
+	return text
+}
+
 // RebuildWords says whether a rebuild counts, and why it does not.
 func RebuildWords(r api.EvidenceRebuild) string {
 	text := "yes"
-	if !r.Counts {
+	if r.Void != nil {
+		text = "no: it was struck out"
+	} else if !r.Counts {
 		text = "no: " + or(r.Reason, "it is not complete")
 	} else if r.Reason != "" {
 		text = "its sheet does, but " + r.Reason
@@ -67,10 +114,14 @@ func RebuildWords(r api.EvidenceRebuild) string {
 
 // HoldWords says what was observed at a hold point.
 func HoldWords(h api.EvidenceHold) string {
+	text := string(h.Outcome)
 	if h.Outcome == clearance.NotApplicable && h.Condition != "" {
-		return string(h.Outcome) + ": " + h.Condition
+		text += ": " + h.Condition
 	}
-	return string(h.Outcome)
+	if h.Note != "" {
+		text += "; " + h.Note
+	}
+	return text
 }
 
 // signature is a stamp: printed name and role, meaning, date and time, and what it

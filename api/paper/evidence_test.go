@@ -1,9 +1,11 @@
 package paper
 
 import (
+	"archive/zip"
 	"bytes"
 	"crypto/rand"
 	"fmt"
+	"io"
 	"math/big"
 	"os"
 	"path/filepath"
@@ -17,6 +19,7 @@ import (
 	"soloright/quiz"
 	"soloright/scoring/clearance"
 	"soloright/scoring/ledger"
+	"soloright/scoring/rebuild"
 )
 
 var recorded = time.Date(2026, 3, 20, 14, 5, 6, 7000, time.UTC)
@@ -54,12 +57,18 @@ func sample(t *testing.T) api.Evidence {
 		},
 		Facts: []api.EvidenceFact{{Fact: "target/cap", Text: "cap bolts: 13.6 N·m ±5 %", Critical: true, Missed: []time.Time{at(3, 9), at(5, 9)}, Right: at(5, 10)},
 			{Fact: "facing/cup", Text: "rod cup seal: lips towards the pump’s centre", Missed: []time.Time{at(3, 9)}}},
-		Read: []api.EvidenceRead{{Revision: "C", At: at(4, 9), Facts: []content.FactID{"grease/x"}, Texts: []string{"grease on the O-ring"}, Digest: sha(12), Entry: 2}},
+		Read: []api.EvidenceRead{{ID: "read1", Removed: true, Revision: "C", At: at(4, 9), Facts: []content.FactID{"grease/x"}, Texts: []string{"grease on the O-ring"}, Shown: "what was shown\n", Digest: sha(12), Entry: 2,
+			Signatures: []api.EvidenceSignature{{Name: robin.Name, Role: "technician", Meaning: clearance.Read, At: at(4, 9), Digest: sha(12), Entry: 2}}},
+			{ID: "read1", Revision: "C", At: at(4, 9), Facts: []content.FactID{"length/cap"}, Texts: []string{""}, Shown: "what was shown\n", Digest: sha(12), Entry: 2}},
 		Rebuilds: []api.EvidenceRebuild{{ID: "rebuild1", Revision: "C", Assessor: kim, Started: at(14, 8), Ended: at(14, 12), Recorded: at(14, 12), InTolerance: true, InCalibration: true, Digest: sha(13),
-			Counts: true, Carries: true, Sheet: "cap bolts 1: set 13.6 N·m, signalled, wrench TW-07\ncap bolts 2: set 13.6 N·m, signalled, wrench TW-07\n",
-			Holds: []api.EvidenceHold{{Step: "isolate", Text: "zero energy on the gauge", Outcome: clearance.Unaided, Critical: true}, {Step: "heater", Outcome: clearance.NotApplicable, Condition: "no heater is fitted"}},
+			Counts: true, Carries: true, Sheet: "soloright rebuild sheet 1\nrebuild\trebuild1\n", Remarks: "a quiet morning",
+			Readings: []api.EvidenceReading{{Step: 4, Kind: rebuild.LineFastener, What: "cap bolt 2", Wanted: "13.6 N·m ±5 %", Found: "set 13.6 N·m, signalled", Wrench: "TW-07"}, {Step: 5, Kind: rebuild.LineTest, What: "air test", Wanted: "5 bar", Found: "3 bar", Note: "hose slipped", Fault: "below the pressure"}},
+			Wrenches: []api.EvidenceWrench{{ID: "TW-07", Done: day("2026-01-02"), Due: day("2027-01-01"), Certificate: "C 12"}},
+			Holds:    []api.EvidenceHold{{Step: "isolate", Text: "zero energy on the gauge", Outcome: clearance.Unaided, Critical: true, Kept: "2026-03-14T08:30:00Z", Note: "looked twice"}, {Step: "heater", Outcome: clearance.NotApplicable, Condition: "no heater is fitted"}},
 			Signatures: []api.EvidenceSignature{{Name: robin.Name, Role: "technician", Meaning: clearance.Performed, At: at(14, 13), Digest: sha(13), Entry: 3},
-				{Name: kim.Name, Role: "trainer", Meaning: clearance.Observed, At: at(15, 9), Digest: sha(13), Entry: 4}}}},
+				{Name: kim.Name, Role: "trainer", Meaning: clearance.Observed, At: at(15, 9), Digest: sha(13), Entry: 4}}},
+			{ID: "rebuild0", Revision: "B", Assessor: kim, Started: at(13, 8), Ended: at(13, 12), Recorded: at(13, 12), Digest: sha(14), Reason: "hold point isolate was prompted", Void: &api.EvidenceVoid{At: at(13, 13), By: kim, Reason: "the wrong pump"},
+				Holds: []api.EvidenceHold{{Step: "isolate", Outcome: clearance.Prompted}}}},
 		Acts: []api.EvidenceAct{{At: at(2, 9), Kind: "training given", What: "Trained by " + kim.Name + " on 2026-03-02", By: kim, Entry: 1}}, Recorded: recorded}
 	prove(t, &e)
 	return e
@@ -147,7 +156,9 @@ func TestTheEvidenceIsPrinted(t *testing.T) {
 			"Confirming step, handed in 2026-03-05 10:00: passed; STRUCK OUT", "Struck out on 2026-03-06 01:00 by Kim Ødegård: for this test", sha(3), sha(4), sha(5), sha(11),
 			"CRITICAL. Cap bolts: 13.6 N·m ±5 %", "2026-03-03 2026-03-05 2026-03-05", "Rod cup seal: lips towards the pump’s centre", "not asked again",
 			"Grease on the O-ring", sha(12), "Rebuild of 2026-03-14 08:00 to 2026-03-14 12:00, observed by Kim Ødegård", "CRITICAL. Zero energy on the gauge", "unaided", "not applicable: no heater is fitted",
-			"cap bolts 2: set 13.6 N·m, signalled, wrench TW-07", "SIGNED: performed", "SIGNED: observed", "Kim Ødegård, trainer, 2026-03-15 09:00, entry 4", "under " + sha(13),
+			"unaided; looked twice 2026-03-14 08:30", "4 cap bolt 2 13.6 N·m ±5 % set 13.6 N·m, signalled TW-07", "3 bar; FAULT: below the pressure; hose slipped", "TW-07 2026-01-02 2027-01-01 C 12 held on the day", "Remarks: a quiet morning",
+			"no: it was struck out", "Struck out on 2026-03-13 13:00 by Kim Ødegård: the wrong pump", "Nobody has signed it.", "no longer stated by revision C", "added or changed by revision C, asked by no question", "Length/cap", "SIGNED: read",
+			"SIGNED: performed", "SIGNED: observed", "Kim Ødegård, trainer, 2026-03-15 09:00, entry 4", "under " + sha(13),
 			"Trained by Kim Ødegård on 2026-03-02", e.Entries[3].Leaf, "works.example/ledger", "soloright-verify proof entry-1.proof --key record.keys", e.Keys[0],
 			"WARNING", "Isolate, lock out and prove zero energy"} {
 			if !strings.Contains(text, want) {
@@ -172,7 +183,7 @@ func TestEverySheetHasItsTitleBlock(t *testing.T) {
 	for i := range 300 { // more than one sheet can hold
 		e.Acts = append(e.Acts, api.EvidenceAct{At: recorded, What: fmt.Sprint("An act with the number ", i), By: e.Person, Entry: int64(i)})
 	}
-	e.Rebuilds[0].Sheet = strings.Repeat("a line of the sheet that is long enough to be broken into two lines or three, because it goes on and on and on\n", 150)
+	e.Rebuilds[0].Remarks = strings.Repeat("a remark that is long enough to be broken into two lines or three, because it goes on and on and on\n", 150)
 	for size, mm := range map[Size][2]float64{A4: {210, 297}, Letter: {215.9, 279.4}} {
 		pdf := print(t, e, size)
 		w, h := box(t, pdf)
@@ -233,6 +244,43 @@ func TestThePrintIsTheSameAgain(t *testing.T) {
 	}
 	if !bytes.Equal(a.Bytes(), b.Bytes()) {
 		t.Error("the same proofs gave other bytes")
+	}
+}
+
+// The texts that were signed are in the file of proofs, each once, so that whoever
+// checks works out the digest that the signatures stand under.
+func TestTheProofsHoldWhatWasSigned(t *testing.T) {
+	e := sample(t)
+	var b bytes.Buffer
+	if err := Proofs(&b, e); err != nil {
+		t.Fatal(err)
+	}
+	z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := map[string]string{}
+	for _, f := range z.File {
+		r, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, twice := got[f.Name]; twice {
+			t.Errorf("%s is there twice", f.Name)
+		}
+		got[f.Name] = string(text)
+	}
+	if got["sheet-rebuild1.txt"] != e.Rebuilds[0].Sheet || got["reading-read1.txt"] != e.Read[0].Shown || len(got) != 3+len(e.Entries)+2 {
+		t.Errorf("the files: %q", got)
+	}
+	for _, entry := range e.Entries {
+		if got[ProofName(entry.N)] != entry.Proof || !strings.Contains(got["READ-ME.txt"], ProofName(entry.N)) {
+			t.Errorf("entry %d: %q", entry.N, got[ProofName(entry.N)])
+		}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"fmt"
 	"io"
+	"iter"
 	"strings"
 	"time"
 
@@ -45,10 +46,34 @@ func Proofs(w io.Writer, e api.Evidence) error {
 			return err
 		}
 	}
+	for name, text := range signedTexts(e) {
+		if err := add(name, text); err != nil {
+			return err
+		}
+	}
 	if err := z.Close(); err != nil {
 		return fmt.Errorf("pack the proofs: %w", err)
 	}
 	return nil
+}
+
+// signedTexts are the texts that signatures stand under, by the names of their
+// files, in the order of the evidence.
+func signedTexts(e api.Evidence) iter.Seq2[string, string] {
+	return func(yield func(string, string) bool) {
+		for _, r := range e.Rebuilds {
+			if r.Sheet != "" && !yield("sheet-"+r.ID+".txt", r.Sheet) {
+				return
+			}
+		}
+		last := ""
+		for _, r := range e.Read { // one reading may be of facts removed and of facts changed
+			if r.Shown != "" && r.ID != last && !yield("reading-"+r.ID+".txt", r.Shown) {
+				return
+			}
+			last = r.ID
+		}
+	}
 }
 
 func proofsText(e api.Evidence) string {
@@ -57,6 +82,7 @@ func proofsText(e api.Evidence) string {
 	b.WriteString("Each proof shows that an entry is in the record that the checkpoint was signed for. Check one:\n\n")
 	fmt.Fprintf(&b, "    soloright-verify proof ENTRY.proof --key %s\n\n", KeysName)
 	b.WriteString("Have the public key from elsewhere: who could forge a proof could forge the keys beside it.\n\n")
+	b.WriteString("A sheet-….txt or reading-….txt is a text that was signed. Its SHA-256 (sha256sum FILE) is the digest that the signatures in the evidence stand under.\n\n")
 	for _, entry := range e.Entries {
 		fmt.Fprintf(&b, "%s  %s  %s, %s\n", ProofName(entry.N), entry.At.UTC().Format(time.RFC3339), entry.Kind, entry.About)
 	}
