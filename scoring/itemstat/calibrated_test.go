@@ -9,12 +9,52 @@ import (
 // The reliability says how well estimates and true abilities of simulated people
 // go together: EAP reliability is their squared correlation. People meet ten of forty columns.
 func TestModelReliability(t *testing.T) {
+	m, columns, truth, est := sittings(t, 1)
+	r, err := ModelReliable(m, columns)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var eap, missed []float64
+	for i, e := range est {
+		eap, missed = append(eap, e.EAP.Value), append(missed, (truth[i]-e.EAP.Value)*(truth[i]-e.EAP.Value))
+	}
+	squared := pearson(truth, eap) * pearson(truth, eap)
+	known(t, "EAP reliability", r.EAP, squared, .025)
+	known(t, "marginal reliability", r.Marginal, squared, .025)
+	known(t, "SEM", r.SEM, math.Sqrt(mean(missed)), .02)
+	if r.EAP.N != len(truth) {
+		t.Errorf("n = %d, want %d", r.EAP.N, len(truth))
+	}
+}
+
+// By the definition, from each person's posterior, where people are not spread as
+// the model takes them to be and the two figures part.
+func TestModelReliabilityOfOthers(t *testing.T) {
+	m, columns, _, est := sittings(t, .4)
+	r, err := ModelReliable(m, columns)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var eap, within []float64
+	for _, e := range est {
+		eap, within = append(eap, e.EAP.Value), append(within, e.EAPSE.Value*e.EAPSE.Value)
+	}
+	between := covariance(eap, eap)
+	known(t, "EAP reliability", r.EAP, between/(between+mean(within)), 1e-4)
+	known(t, "marginal reliability", r.Marginal, 1-mean(within), 1e-4)
+	if r.Marginal.Value-r.EAP.Value < .1 {
+		t.Errorf("the figures do not part: %.3f and %.3f", r.EAP.Value, r.Marginal.Value)
+	}
+}
+
+// sittings are 1500 people of that spread who met ten of forty columns each.
+func sittings(t *testing.T, spread float64) (m *Matrix, columns []Graded, truth []float64, est []Ability) {
+	t.Helper()
 	rnd := rand.New(rand.NewPCG(41, 42))
-	columns := bankOf(rnd, 40)
-	m := matrix(t, len(columns))
-	var truth, est []float64
-	for range 3000 {
-		theta := rnd.NormFloat64()
+	columns = bankOf(rnd, 40)
+	m = matrix(t, len(columns))
+	for range 1500 {
+		theta := spread * rnd.NormFloat64()
 		var cells []Cell
 		var answers []GradedAnswer
 		for _, j := range rnd.Perm(len(columns))[:10] {
@@ -29,23 +69,9 @@ func TestModelReliability(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		truth, est = append(truth, theta), append(est, e.EAP.Value)
+		truth, est = append(truth, theta), append(est, e)
 	}
-	r, err := ModelReliable(m, columns)
-	if err != nil {
-		t.Fatal(err)
-	}
-	squared := pearson(truth, est) * pearson(truth, est)
-	known(t, "EAP reliability", r.EAP, squared, .025)
-	known(t, "marginal reliability", r.Marginal, squared, .025)
-	missed := 0.0
-	for i := range truth {
-		missed += (truth[i] - est[i]) * (truth[i] - est[i]) / float64(len(truth))
-	}
-	known(t, "SEM", r.SEM, math.Sqrt(missed), .02)
-	if r.EAP.N != 3000 {
-		t.Errorf("n = %d", r.EAP.N)
-	}
+	return m, columns, truth, est
 }
 
 func bankOf(rnd *rand.Rand, n int) []Graded {

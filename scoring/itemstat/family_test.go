@@ -72,6 +72,21 @@ func TestFamilyLikelihood(t *testing.T) {
 	near(t, "another place", got(.6, .5)-want(.6, .5), base, 1e-4)
 	near(t, "another spread", got(1.1, .2)-want(1.1, .2), base, 1e-4)
 	near(t, "a small spread", got(.1, 0)-want(.1, 0), base, 1e-4)
+
+	// The family's place integrated out, Laplace's method against a sum.
+	effects := make([]float64, 25)
+	m, columns, item = simulatedFamily(t, rnd, effects, 10)
+	f = newFamilyFit(m, columns, 0, item)
+	restricted := func(spread float64) float64 {
+		sum, top := 0.0, got(spread, 0)
+		for shift := -1.5; shift <= 1.5; shift += .02 {
+			sum += math.Exp(got(spread, shift) - top)
+		}
+		return top + math.Log(sum)
+	}
+	for _, spread := range []float64{.2, 1.2} {
+		near(t, "restricted likelihood", f.best(spread, 0).log-f.best(.6, 0).log, restricted(spread)-restricted(.6), .01)
+	}
 }
 
 // Spreads come back, and their 90 % intervals cover 85 % to 95 % of 200 replications.

@@ -171,39 +171,6 @@ func TestGradedOfRightOrWrong(t *testing.T) {
 	}
 }
 
-// Parameter recovery: over the replications the mean error of slopes and steps is
-// within four standard errors of nothing plus a small-sample bias of .02, and
-// 90 % intervals cover 87 % to 93 % of the true values.
-func TestRecoveryGraded(t *testing.T) {
-	replications := trials(200)
-	truth := mixed(.9, 1.3, 1.1, 1.4, .8)
-	var bias []float64
-	covered, intervals := 0, 0
-	see := func(f Figure, want float64) {
-		bias = append(bias, f.Value-want)
-		covered += int(indicator(f.Lo <= want && want <= f.Hi))
-		intervals++
-	}
-	for rep := range replications {
-		m := simulatedGraded(t, rand.New(rand.NewPCG(uint64(rep), 33)), 1000, truth, .9)
-		f := fitGraded(t, m, GradedOptions{Options: Options{Model: TwoPL, Nodes: 31, Errors: true, Tolerance: 1e-6}})
-		for j, it := range f.Items {
-			see(it.Slope, truth[j].Slope)
-			for v, s := range it.Steps {
-				see(s, truth[j].Steps[v])
-			}
-		}
-	}
-	se := math.Sqrt(covariance(bias, bias) / float64(len(bias)))
-	if m := mean(bias); math.Abs(m) > .02+4*se {
-		t.Errorf("mean error %.4f, standard error %.4f", m, se)
-	}
-	slack := .03 + 3*math.Sqrt(.09/float64(intervals))*indicator(testing.Short())
-	if rate := float64(covered) / float64(intervals); math.Abs(rate-Level) > slack {
-		t.Errorf("intervals cover %.3f of %d, want %.2f ± %.2f", rate, intervals, Level, slack)
-	}
-}
-
 func TestCategorize(t *testing.T) {
 	got, joined := categorize([]tallied{{1, 40}, {0, 30}, {.25, 12}, {.5, 0}, {.75, 3}}, NeedCategory)
 	want := []Category{{0, []float64{0}, 30}, {.25, []float64{.25, .5}, 12}, {(.75*3 + 40) / 43, []float64{.75, 1}, 43}}

@@ -185,42 +185,6 @@ func TestMarginalIsTextbookEM(t *testing.T) {
 	}
 }
 
-// Parameter recovery: over the replications the mean error of slopes and
-// difficulties is within four standard errors of nothing plus a small-sample
-// bias of .02, and 90 % intervals cover 87 % to 93 % of the true values.
-func TestRecovery2PL(t *testing.T) {
-	replications := trials(200)
-	const people, columns = 1000, 8
-	var biasA, biasB []float64
-	covered, intervals := 0, 0
-	for rep := range replications {
-		m, slope, intercept := simulated2PL(t, uint64(100+rep), people, columns)
-		f := fit(t, m, Options{Model: TwoPL, Nodes: 31, Errors: true, Tolerance: 1e-6})
-		for j, it := range f.Items {
-			b := -intercept[j] / slope[j]
-			biasA = append(biasA, it.Slope.Value-slope[j])
-			biasB = append(biasB, it.Difficulty.Value-b)
-			covered += int(indicator(it.Slope.Lo <= slope[j] && slope[j] <= it.Slope.Hi))
-			covered += int(indicator(it.Difficulty.Lo <= b && b <= it.Difficulty.Hi))
-			intervals += 2
-		}
-	}
-	for name, bias := range map[string][]float64{"slope": biasA, "difficulty": biasB} {
-		se := math.Sqrt(covariance(bias, bias) / float64(len(bias)))
-		if m := mean(bias); math.Abs(m) > .02+4*se {
-			t.Errorf("%s: mean error %.4f, standard error %.4f", name, m, se)
-		}
-		if rms := math.Sqrt(covariance(bias, bias)); rms > .25 {
-			t.Errorf("%s: errors of %.3f", name, rms)
-		}
-	}
-	// Ten replications give 160 intervals, whose rate has a standard error of .024.
-	slack := .03 + 3*math.Sqrt(.09/float64(intervals))*indicator(testing.Short())
-	if rate := float64(covered) / float64(intervals); math.Abs(rate-Level) > slack {
-		t.Errorf("intervals cover %.3f, want %.2f ± %.2f", rate, Level, slack)
-	}
-}
-
 func TestMarginalRefuses(t *testing.T) {
 	_, lsat := responses(t)
 	few := matrix(t, 3)
