@@ -75,7 +75,6 @@ func New(c Config) *App {
 	a.health = &healthDesk{}
 	a.checks = newCheckRuns()
 	a.lessons = newLessonDesk()
-	a.lessons = newLessonDesk()
 	return a
 }
 

@@ -25,7 +25,7 @@ func (s *site) crew(procedure string, people, times int, badly func(person int) 
 		out = append(out, p)
 		c := s.as(p)
 		for range times {
-			sit, err := s.OpenSitting(s.t.Context(), c, api.OpenSitting{Procedure: procedure, Build: "b4", Mode: api.Practice})
+			sit, err := s.OpenSitting(s.t.Context(), c, api.OpenSitting{Procedure: procedure, Build: map[string]string{joint: "b4"}[procedure], Mode: api.Practice})
 			if err != nil {
 				s.t.Fatal(err)
 			}
@@ -316,6 +316,9 @@ func (s *site) reviseJoint(revision, old, new string) {
 	}
 	text := strings.Replace(strings.Replace(string(src), `revision: "D"`, `revision: "`+revision+`"`, 1), old, new, 1)
 	if _, err := s.ImportProcedure(s.t.Context(), api.Operator(), api.Import{Name: joint, Source: []byte(text), Blueprint: library.BlueprintSource(joint)}); err != nil {
+		s.t.Fatal(err)
+	}
+	if _, err := s.AdoptRevision(s.t.Context(), s.role(api.SafetyOfficer), api.AdoptRevision{Procedure: joint, Revision: revision}); err != nil {
 		s.t.Fatal(err)
 	}
 }

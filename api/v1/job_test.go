@@ -35,6 +35,7 @@ func wholeJob(t *testing.T, c store.Config) {
 	s.standings(sitting)
 	s.revise()
 	s.observe()
+	s.teach(sitting)
 	s.refusals(sitting)
 	s.outages(sitting)
 	s.signOut()

@@ -49,6 +49,7 @@ var routes = slices.Concat(
 	registerRoutes,
 	rebuildRoutes,
 	evidenceRoutes,
+	lessonRoutes,
 	ledgerRoutes,
 	reviseRoutes,
 )
