@@ -141,6 +141,9 @@ func (a *App) Cover(ctx context.Context, c Caller, on content.Date) ([]CoverLine
 	err := a.readRegister(ctx, c, func(f *registerCache, n names) error {
 		lines := map[string]*CoverLine{}
 		for id, rev := range f.inForce {
+			if f.withdrawn[id] {
+				continue
+			}
 			lines[id] = &CoverLine{Procedure: id, Title: n.title(id), Revision: rev}
 		}
 		last := content.DateOf(on.Time().AddDate(0, 0, CoverDays))

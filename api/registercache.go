@@ -32,7 +32,7 @@ func newRegisterCache(zone *time.Location) *registerCache {
 // judge calls f with the register as it is at least as late as the reader's
 // snapshot. Nothing of it may be kept, and f must not call judge.
 func (c *registerCache) judge(ctx context.Context, r Reader, f func(*registerCache) error) error {
-	if err := c.catchUp(ctx, r); err != nil {
+	if err := c.catchUp(ctx, r, func(int64) {}); err != nil {
 		return fmt.Errorf("fold the record: %w", err)
 	}
 	c.mu.RLock()
@@ -40,9 +40,9 @@ func (c *registerCache) judge(ctx context.Context, r Reader, f func(*registerCac
 	return f(c)
 }
 
-// catchUp folds in what was put on the record since. It costs one read where
-// there is nothing.
-func (c *registerCache) catchUp(ctx context.Context, r Reader) error {
+// catchUp folds in what was put on the record since; progress is told the place of
+// the last act folded in. It costs one read where there is nothing.
+func (c *registerCache) catchUp(ctx context.Context, r Reader, progress func(seq int64)) error {
 	const batch = 5000
 	for {
 		c.mu.RLock()
@@ -58,7 +58,25 @@ func (c *registerCache) catchUp(ctx context.Context, r Reader) error {
 		if err := c.add(acts); err != nil {
 			return err
 		}
+		progress(acts[len(acts)-1].Seq)
 	}
+}
+
+// FoldRecord folds the record so far, so that the first who asks for a standing
+// need not wait for it: to be called before requests are taken. Progress is told
+// by entries of the ledger.
+func (a *App) FoldRecord(ctx context.Context, progress func(done, total int64)) error {
+	return a.store.Read(ctx, func(r Reader) error {
+		head, err := r.LedgerHead(ctx)
+		if err != nil {
+			return err
+		}
+		err = a.register.catchUp(ctx, r, func(seq int64) { progress(seq, head.Size) })
+		if err != nil {
+			return fmt.Errorf("fold the record: %w", err)
+		}
+		return nil
+	})
 }
 
 // add folds in acts that follow one another. Somebody else may have been faster

@@ -26,7 +26,8 @@ type ledgerCmd struct {
 // startChecks is up to how many entries the start of a server checks all of them.
 const startChecks = 200_000
 
-// checkAtStart refuses a record that does not agree with its ledger.
+// checkAtStart refuses a record that does not agree with its ledger, and folds
+// what it says of standings.
 func checkAtStart(e *env, app *api.App) error {
 	bar := newBar(e, "checking the ledger", false)
 	err := app.CheckLedger(e.ctx, startChecks, func(done, total int64) { bar.set(done, total) })
@@ -34,6 +35,12 @@ func checkAtStart(e *env, app *api.App) error {
 	if err != nil && e.ctx.Err() == nil {
 		return fmt.Errorf("this record is not served, because it does not agree with its ledger: %w Keep the database as it is, for whoever finds out what happened; soloright ledger check tells everything that does not agree", err)
 	}
+	if err != nil {
+		return err
+	}
+	bar = newBar(e, "reading the acts", false)
+	err = app.FoldRecord(e.ctx, bar.set)
+	bar.finish()
 	return err
 }
 

@@ -43,6 +43,8 @@ var contents = []struct {
 	{"21 CFR 11.70", "linked to the record so that it cannot be excised or copied to another: its digest", "signed", "covers.digest", true},
 	{"21 CFR 11.200(a)(1)", "two distinct identification components: the identification code", "signed", "signer", true},
 	{"21 CFR 11.200(a)(1)", "two distinct identification components: the one given at signing", "signed", "proof", true},
+	{"21 CFR 11.200(a)(1)(i)", "a series of signings: at least the component that only the signer has, each time", "signed", "proof", true},
+	{"21 CFR 11.200(a)(1)(ii)", "a signing outside of such a series: all components", "signed", "proof", true},
 	{"21 CFR 11.200(a)(2)", "used only by its genuine owner: who was signed in", "signed", "by", false},
 }
 
