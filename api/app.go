@@ -52,6 +52,7 @@ type App struct {
 	forms     *formCache
 	register  *registerCache
 	health    *healthDesk
+	tries     *tryMemory
 	checks    *checkRuns
 	lessons   *lessonDesk
 	proofs    turns // of passwords given again
@@ -73,6 +74,7 @@ func New(c Config) *App {
 	a.forms = newFormCache(2048)
 	a.register = newRegisterCache(a.zone)
 	a.health = &healthDesk{}
+	a.tries = newTryMemory()
 	a.checks = newCheckRuns()
 	a.lessons = newLessonDesk()
 	return a

@@ -60,6 +60,10 @@ func ruleWords(f validator.FieldError) string {
 			return "must have at least " + f.Param() + " characters"
 		}
 		return "must be at least " + f.Param()
+	case "gt":
+		return "must be above " + f.Param()
+	case "lt":
+		return "must be below " + f.Param()
 	case "max":
 		if f.Kind() == reflect.String {
 			return "must have at most " + f.Param() + " characters"

@@ -20,6 +20,8 @@ type ResultPage struct {
 	Result  api.Result
 	Own     bool
 	Reviews []ReviewLine
+	Risk    *api.Risk    // for who may read results
+	Mastery *api.Mastery // of one's own practice
 }
 
 // Missed reports whether the fact is a critical one that was missed.
@@ -74,7 +76,35 @@ func (f *Face) result(c *gin.Context) error {
 	for i, r := range res.Review {
 		p.Reviews = append(p.Reviews, ReviewLine{N: i + 1, Sheet: r, Marked: markWords(r.Marked)})
 	}
+	if err := f.sureOf(c, &p); err != nil {
+		return err
+	}
 	return f.render(c, http.StatusOK, "result", p)
+}
+
+// sureOf adds how sure a result is, for whom it is.
+func (f *Face) sureOf(c *gin.Context, p *ResultPage) error {
+	s := p.Result.Sitting
+	ctx, who := c.Request.Context(), edge.Caller(c)
+	switch {
+	case s.State != api.StateMarked || s.Confirms != "":
+	case s.Mode == api.Practice && p.Own:
+		m, err := f.app.Mastery(ctx, who, s.ID)
+		if err != nil {
+			return err
+		}
+		p.Mastery = &m
+	case s.Mode == api.Qualifying && p.May(string(api.ReadResults)):
+		r, err := f.app.Risk(ctx, who, s.ID)
+		if err != nil && api.KindOf(err) != api.Conflict {
+			return err
+		}
+		if err == nil {
+			p.Risk = &r
+			p.Styles = append(p.Styles, "sure")
+		}
+	}
+	return nil
 }
 
 // ReviewPage is one sheet of a marked practice sitting: the answer on its figure,

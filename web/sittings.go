@@ -15,9 +15,10 @@ import (
 // hand-in, which lists blanks first.
 type SheetListPage struct {
 	Page
-	View  api.SittingView
-	Lines []SheetLine
-	Blank int
+	View    api.SittingView
+	Lines   []SheetLine
+	Blank   int
+	Mastery *api.Mastery // of practice
 }
 
 // SheetLine is one line of the sheet list.
@@ -50,6 +51,13 @@ func (f *Face) sheetListPage(c *gin.Context, title string) (SheetListPage, error
 			p.Blank++
 		}
 		p.Lines = append(p.Lines, l)
+	}
+	if v.Sitting.Mode == api.Practice && v.Sitting.State == api.StateOpen {
+		m, err := f.app.Mastery(ctx, who, v.Sitting.ID)
+		if err != nil {
+			return SheetListPage{}, err
+		}
+		p.Mastery = &m
 	}
 	return p, nil
 }

@@ -23,6 +23,7 @@ var pageTypes = map[string]any{
 	"live":       LivePage{},
 	"people":     PeoplePage{},
 	"person":     PersonPage{},
+	"planner":    PlannerPage{},
 	"preview":    LoosePreview{},
 	"procedure":  ProcedurePage{},
 	"record":     RecordPage{},

@@ -73,6 +73,7 @@ func (f *Face) Register(e *gin.Engine) {
 	f.accountRoutes(r)
 	f.sittingRoutes(r)
 	f.recordRoutes(r)
+	f.sureRoutes(r)
 	f.evidenceRoutes(r)
 	f.registerRoutes(r)
 	f.reviseRoutes(r)

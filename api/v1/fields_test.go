@@ -74,7 +74,7 @@ func (s *site) wrongFields() {
 			}
 		}
 		c.body, c.bad = w.body, true
-		c.as = map[string]string{answerPath: s.token[api.Technician], "openSitting": s.token[api.Technician], "void": s.token[api.SafetyOfficer], "suspend": s.token[api.SafetyOfficer], "reinstate": s.token[api.SafetyOfficer], "withdraw": s.token[api.SafetyOfficer]}[w.id]
+		c.as = map[string]string{answerPath: s.token[api.Technician], "openSitting": s.token[api.Technician], "void": s.token[api.SafetyOfficer], "suspend": s.token[api.SafetyOfficer], "reinstate": s.token[api.SafetyOfficer], "withdraw": s.token[api.SafetyOfficer], "planTest": s.token[api.Trainer]}[w.id]
 		if c.as == "" {
 			c.as = s.token[api.Administrator]
 		}

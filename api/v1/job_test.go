@@ -27,6 +27,7 @@ func wholeJob(t *testing.T, c store.Config) {
 	s.readProcedures()
 	sitting := s.sitQualifying()
 	practice := s.sitPractice()
+	s.sure(sitting, practice.ID)
 	s.strikeOut(practice)
 	s.keepPeople()
 	s.putRevisions()

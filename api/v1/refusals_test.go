@@ -48,6 +48,7 @@ func (s *site) samples(sitting string) map[string]call {
 	maps.Copy(all, ledgerSamples())
 	maps.Copy(all, s.reviseSamples())
 	maps.Copy(all, s.lessonSamples())
+	maps.Copy(all, s.sureSamples(sitting))
 	return all
 }
 

@@ -52,6 +52,7 @@ var routes = slices.Concat(
 	lessonRoutes,
 	ledgerRoutes,
 	reviseRoutes,
+	sureRoutes,
 )
 
 var documentRoutes = []route{

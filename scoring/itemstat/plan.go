@@ -47,6 +47,12 @@ func PlanLength(g Goal) (Plan, error) {
 	return Plan{}, refuse(OutOfRange, "no test of at most %d items meets %+v", MaxPlan, g)
 }
 
+// RisksOf returns what a test of n items with the cut c does to the two people of a
+// goal, by the same exact sums. A cut out of range gives certain verdicts.
+func RisksOf(g Goal, n, c int) Plan {
+	return Plan{n, c, passWithin(c, n, g.Weak, g.Tries), binomialCDF(c-1, n, g.Strong)}
+}
+
 // passWithin is the chance of reaching c of n in at least one of the tries.
 func passWithin(c, n int, p float64, tries int) float64 {
 	return -math.Expm1(float64(tries) * math.Log1p(-binomialTail(c, n, p)))

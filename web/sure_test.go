@@ -1,0 +1,28 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"soloright/api"
+)
+
+// The planner gives the published lengths, and says what is not a number.
+func TestThePlanner(t *testing.T) {
+	s := newSite(t)
+	trainer := s.token[api.Trainer]
+	w := s.send(http.MethodGet, "/planner?weak=70&pass=5&strong=90&fail=10&tries=3&procedure=aodd-air-side", trainer, nil)
+	if body := w.Body.String(); w.Code != http.StatusOK || !strings.Contains(body, "47 sheets, of which 40 must be right") || !strings.Contains(body, "not yet: 0 of the 2") {
+		t.Errorf("three tries: %d\n%s", w.Code, body)
+	}
+	for query, want := range map[string]string{"weak=x": "whole numbers", "tries=0": "whole numbers", "weak=90&strong=90": "must be below", "weak=89&strong=90&pass=1&fail=1&tries=20": "No test of at most"} {
+		w := s.send(http.MethodGet, "/planner?"+query, trainer, nil)
+		if w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), want) {
+			t.Errorf("%s: %d, want a message with %q", query, w.Code, want)
+		}
+	}
+	if w := s.send(http.MethodGet, "/planner", s.token[api.Technician], nil); w.Code != http.StatusForbidden {
+		t.Errorf("a technician: %d", w.Code)
+	}
+}
