@@ -1,7 +1,6 @@
 package itemstat
 
 import (
-	"encoding/binary"
 	"math"
 	"slices"
 	"strings"
@@ -104,24 +103,25 @@ func newConditionalFit(p *patterns) *conditionalFit {
 	f.seen = make([]float64, f.steps)
 	byKey := map[string]*design{}
 	var keys []string
+	met, key := newBits(p.columns), []byte(nil)
 	for i, w := range p.weight {
-		var met []int
+		clear(met)
 		total, most := 0, 0
 		p.each(i, func(j, category int) {
-			met = append(met, j)
+			met.set(j)
 			total += category
 			most += p.cats[j] - 1
 		})
 		if total == 0 || total == most {
 			continue
 		}
-		slices.Sort(met)
-		key := designKey(met)
-		d := byKey[key]
+		key = met.appendTo(key[:0])
+		d := byKey[string(key)]
 		if d == nil {
-			d = &design{columns: met, byTotal: make([]float64, most+1)}
-			byKey[key] = d
-			keys = append(keys, key)
+			d = &design{byTotal: make([]float64, most+1)}
+			met.each(func(j int) { d.columns = append(d.columns, j) })
+			byKey[string(key)] = d
+			keys = append(keys, string(key))
 		}
 		d.byTotal[total] += w
 		p.each(i, func(j, category int) {
@@ -136,15 +136,6 @@ func newConditionalFit(p *patterns) *conditionalFit {
 		f.designs = append(f.designs, byKey[k])
 	}
 	return f
-}
-
-// designKey is a key for a set of columns.
-func designKey(columns []int) string {
-	key := make([]byte, 0, 2*len(columns))
-	for _, j := range columns {
-		key = binary.BigEndian.AppendUint16(key, uint16(j)) // at most MaxConditional
-	}
-	return string(key)
 }
 
 // start takes the logits of neighbouring categories.

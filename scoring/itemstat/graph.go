@@ -1,6 +1,7 @@
 package itemstat
 
 import (
+	"encoding/binary"
 	"math/bits"
 	"slices"
 )
@@ -91,6 +92,14 @@ func newBits(n int) bitset { return make(bitset, (n+63)/64) }
 
 func (s bitset) set(j int)      { s[j/64] |= 1 << (j % 64) }
 func (s bitset) has(j int) bool { return s[j/64]>>(j%64)&1 == 1 }
+
+// appendTo appends a key for the set.
+func (s bitset) appendTo(key []byte) []byte {
+	for _, word := range s {
+		key = binary.BigEndian.AppendUint64(key, word)
+	}
+	return key
+}
 
 func (s bitset) each(f func(int)) {
 	for w, word := range s {
