@@ -18,7 +18,8 @@ const MaxConditional = 200
 // is the conditional one. Standard errors come with it, from the conditional information.
 //
 // The steps are quasi-Newton ones that begin from the full information. For each different set of k columns met
-// a step costs k² log k, and the information, twice, k³ log k.
+// a step costs k² log k, and the information, twice, k² for each different total
+// (k³ log k for columns of nearly equal difficulty and for part marks).
 //
 // A figure needs [NeedRasch] answers to its column. The error is a [*RefusedError]:
 // part marks, fewer than two columns or more than [MaxConditional], a column

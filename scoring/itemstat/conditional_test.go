@@ -108,6 +108,57 @@ func TestConditionalEquations(t *testing.T) {
 	near(t, "sum of the difficulties", sum, 0, 1e-9)
 }
 
+// The quick covariances of columns far apart are those of the slow way, at 200 columns too.
+func TestConditionalInformation(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(66, 67))
+	for _, k := range []int{5, 40, 200} {
+		m := matrix(t, k)
+		for range 300 {
+			theta, row := rnd.NormFloat64(), make([]byte, k)
+			for j := range row {
+				row[j] = '0' + byte(indicator(rnd.Float64() < logistic(theta-(4*float64(j)/float64(k)-2))))
+			}
+			add(t, m, 1, string(row))
+		}
+		p, err := group(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := newConditionalFit(p)
+		eps := make([]float64, k)
+		for j := range eps {
+			eps[j] = math.Exp(1.5*rnd.NormFloat64() + float64(j%2)*1e-4)
+		}
+		eps[1] = eps[0] * (1 + 3e-4) // near the least difference that goes the quick way
+		d, g := f.designs[0], given{poly: linear(eps)}
+		var without [][]float64
+		g.gamma, without = symmetricFunctions(g.poly)
+		scaled := make([]float64, k+1)
+		for r, n := range d.byTotal {
+			scaled[r] = n / g.gamma[r]
+		}
+		for i := range eps {
+			g.atLeast = append(g.atLeast, g.steps(i, without[i]))
+		}
+		for _, i := range []int{0, k / 2, k - 2} {
+			_, both := symmetricFunctions(append(linear(eps[:i]), linear(eps[i+1:])...))
+			for l := i + 1; l < k; l++ {
+				quick, ok := g.apart(i, l, d.byTotal)
+				slow := g.joint(i, l, both[l-1], scaled)[0][0]
+				for r, n := range d.byTotal {
+					slow -= n * g.atLeast[i][0][r] * g.atLeast[l][0][r]
+				}
+				if ok {
+					near(t, fmt.Sprintf("covariance of %d and %d of %d", i, l, k), quick, slow, 1e-8)
+				}
+			}
+		}
+		if _, ok := g.apart(0, 1, d.byTotal); !ok {
+			t.Error("weights that differ by 3e-4 went the slow way")
+		}
+	}
+}
+
 // expectGivenTotal gives each column's chance of right among all answers to the
 // row's columns with the row's total.
 func expectGivenTotal(row string, params []Param, give func(j int, chance float64)) {

@@ -2,6 +2,7 @@ package itemstat
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -75,31 +76,53 @@ func (g given) steps(i int, without []float64) [][]float64 {
 }
 
 func (f *conditionalFit) addInformation(out *point, d *design, g given) {
-	rest := make([][]float64, len(g.poly)-1)
 	scaled := make([]float64, len(g.gamma)) // people by total over γ
 	for r, n := range d.byTotal {
 		scaled[r] = n / g.gamma[r]
 	}
 	for i, j := range g.columns {
 		f.addOwn(out, d, g, i)
-		if len(rest) == 0 {
-			continue
-		}
-		copy(rest, g.poly[:i])
-		copy(rest[i:], g.poly[i+1:])
-		_, both := symmetricFunctions(rest)
+		var both [][]float64 // products without i and another, once they are needed
 		for l := i + 1; l < len(g.columns); l++ {
-			joint := g.joint(i, l, both[l-1], scaled)
-			for v := range joint {
-				for w, sum := range joint[v] {
+			at := f.first[g.columns[l]]
+			if cov, ok := g.apart(i, l, d.byTotal); ok {
+				out.add(f.first[j], at, cov)
+				continue
+			}
+			if both == nil {
+				_, both = symmetricFunctions(slices.Concat(g.poly[:i], g.poly[i+1:]))
+			}
+			for v, row := range g.joint(i, l, both[l-1], scaled) {
+				for w, sum := range row {
 					for r, n := range d.byTotal {
 						sum -= n * g.atLeast[i][v][r] * g.atLeast[l][w][r]
 					}
-					out.add(f.first[j]+v, f.first[g.columns[l]]+w, sum)
+					out.add(f.first[j]+v, at+w, sum)
 				}
 			}
 		}
 	}
+}
+
+// apart is the covariance of two columns of one step with different weights p and q. Given
+// the total, the chance of i without l is to that of l without i as p to q, and their difference
+// is that of the two columns' own chances, so no product over the other columns is needed.
+// Weights nearer than a part in ten thousand are refused: their difference has too few digits.
+func (g given) apart(i, l int, byTotal []float64) (cov float64, ok bool) {
+	if len(g.poly[i]) != 2 || len(g.poly[l]) != 2 {
+		return 0, false
+	}
+	p, q := g.poly[i][1], g.poly[l][1]
+	if abs(p-q) < 1e-4*(p+q) {
+		return 0, false
+	}
+	a, b := g.atLeast[i][0], g.atLeast[l][0]
+	for r, n := range byTotal {
+		if n > 0 {
+			cov += n * (a[r] - p*(a[r]-b[r])/(p-q) - a[r]*b[r])
+		}
+	}
+	return cov, true
 }
 
 // addOwn adds the covariances of the steps of one column.
