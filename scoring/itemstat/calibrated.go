@@ -47,7 +47,7 @@ func (p *patterns) posteriors(columns []Graded, f func(pattern int, weight, mean
 	e := newEStep(p, newQuadrature(121), 1)
 	slope, step := intercepts(columns, p.cats)
 	e.prepare(slope, step)
-	w := e.workers[0]
+	w := e.parts[0]
 	for i, weight := range p.weight {
 		sum := w.posterior(i)
 		var first, second float64

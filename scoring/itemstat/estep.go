@@ -3,6 +3,7 @@ package itemstat
 import (
 	"math"
 	"sync"
+	"sync/atomic"
 )
 
 // quadrature holds ability nodes and the standard normal weights on them.
@@ -40,12 +41,13 @@ type eStep struct {
 	table   []float64 // product of the chances of an entry's states, by entry and node
 	one     []float64
 	head    int // leading entries whose product neighbours share
-	workers []*worker
+	parts   []*part
+	workers int
 }
 
 func newEStep(p *patterns, q quadrature, workers int) *eStep {
 	n := len(q.node)
-	e := &eStep{p: p, q: q, first: make([]int, p.columns), table: make([]float64, len(p.states)*n), head: p.bestHead()}
+	e := &eStep{p: p, q: q, first: make([]int, p.columns), table: make([]float64, len(p.states)*n), head: p.bestHead(), workers: max(1, workers)}
 	for range n {
 		e.one = append(e.one, 1)
 	}
@@ -55,13 +57,18 @@ func newEStep(p *patterns, q quadrature, workers int) *eStep {
 		cells += k
 	}
 	e.prob = make([]float64, cells*n)
-	workers = max(1, min(workers, len(p.weight)))
-	for w := range workers {
-		e.workers = append(e.workers, &worker{e: e, lo: w * len(p.weight) / workers, hi: (w + 1) * len(p.weight) / workers,
+	parts := p.parts()
+	for w := range parts {
+		e.parts = append(e.parts, &part{e: e, lo: w * len(p.weight) / parts, hi: (w + 1) * len(p.weight) / parts,
 			head: make([]float64, n), headSum: make([]float64, n), like: make([]float64, n), sum: make([]float64, len(e.table))})
 	}
 	return e
 }
+
+// parts is in how many the patterns are gone over. The patterns alone decide it,
+// so that a result does not depend on the number of processors; a part has sums of its own,
+// which have to be worth their while.
+func (p *patterns) parts() int { return max(1, min(8, len(p.entries)/(8*len(p.states)))) }
 
 // bestHead is the number of leading entries to work out once for all neighbours
 // that share them, by the count of vector operations.
@@ -88,8 +95,13 @@ func (p *patterns) bestHead() int {
 func (e *eStep) run(slope, step []float64) expected {
 	e.prepare(slope, step)
 	var wait sync.WaitGroup
-	for _, w := range e.workers {
-		wait.Go(w.run)
+	var next atomic.Int32
+	for range min(e.workers, len(e.parts)) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(e.parts); i = int(next.Add(1)) - 1 {
+				e.parts[i].run()
+			}
+		})
 	}
 	wait.Wait()
 	return e.collect()
@@ -159,7 +171,7 @@ func (e *eStep) entry(i int32) []float64 {
 func (e *eStep) collect() expected {
 	n := len(e.q.node)
 	out := expected{people: make([]float64, len(e.prob))}
-	for _, w := range e.workers {
+	for _, w := range e.parts {
 		out.logLik += w.logLik
 		for i, states := range e.p.states {
 			for _, s := range states {

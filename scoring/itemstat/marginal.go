@@ -1,6 +1,9 @@
 package itemstat
 
-import "math"
+import (
+	"math"
+	"runtime"
+)
 
 // Model is a measurement model: the chance that somebody of ability θ gets a
 // column right is 1/(1 + exp(−a(θ − b))), a its slope and b its difficulty.
@@ -26,7 +29,7 @@ type Options struct {
 	Nodes     int     // of the quadrature from −6 to 6, 11 to 401; 61
 	Tolerance float64 // gain in log-likelihood still to be expected at the end; 1e-9
 	MaxCycles int     // passes over the data; 500
-	Workers   int     // goroutines; 1. The last bits of a result depend on it
+	Workers   int     // goroutines; as many as Go uses. The result does not depend on it
 	Errors    bool    // also standard errors: two passes for each parameter
 }
 
@@ -96,6 +99,9 @@ func (o Options) checked() (Options, error) {
 	}
 	if o.MaxCycles == 0 {
 		o.MaxCycles = 500
+	}
+	if o.Workers <= 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
 	}
 	if o.Model != Rasch && o.Model != CommonSlope && o.Model != TwoPL {
 		return o, refuse(OutOfRange, "model %q", o.Model)

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 func fit(t testing.TB, m *Matrix, o Options) Fit {
@@ -67,6 +69,23 @@ func tolerance(model Model, item int) float64 {
 		return .003
 	}
 	return .002
+}
+
+// The number of goroutines does not move the last bit.
+func TestMarginalIsTheSameOnAnyMachine(t *testing.T) {
+	m, _, _ := simulated2PL(t, 7, 12_000, 20)
+	var fits []Fit
+	for _, workers := range []int{1, 2, 5} {
+		fits = append(fits, fit(t, m, Options{Model: TwoPL, Nodes: 31, Workers: workers}))
+	}
+	if p, err := group(m); err != nil || p.parts() < 4 {
+		t.Fatalf("not enough patterns for several goroutines: %v", err)
+	}
+	for _, f := range fits[1:] {
+		if d := cmp.Diff(fits[0], f); d != "" {
+			t.Errorf("another number of goroutines (-one +more)\n%s", d)
+		}
+	}
 }
 
 // Neither the number of goroutines nor that of the nodes moves the answer.

@@ -2,8 +2,8 @@ package itemstat
 
 import "math"
 
-// worker goes over a part of the patterns.
-type worker struct {
+// part is a part of the patterns with its sums.
+type part struct {
 	e             *eStep
 	lo, hi        int       // patterns
 	head, headSum []float64 // of the leading entries that a run of patterns shares
@@ -13,7 +13,7 @@ type worker struct {
 	product       float64 // of likelihoods whose logarithm is not in logLik yet
 }
 
-func (w *worker) run() {
+func (w *part) run() {
 	w.logLik, w.product = 0, 1
 	clear(w.sum)
 	for i := w.lo; i < w.hi; {
@@ -28,7 +28,7 @@ func (w *worker) run() {
 }
 
 // alike goes over patterns that share their head.
-func (w *worker) alike(lo, hi int) {
+func (w *part) alike(lo, hi int) {
 	p := w.e.p
 	row := p.row(lo)
 	head := row[:min(w.e.head, len(row))]
@@ -53,7 +53,7 @@ func (w *worker) alike(lo, hi int) {
 
 // seen adds a pattern to the log-likelihood. One logarithm does for several: most
 // rows are one person's, and a logarithm is dear.
-func (w *worker) seen(weight, sum, scale float64) {
+func (w *part) seen(weight, sum, scale float64) {
 	if weight != 1 || scale != 0 {
 		w.logLik += weight * (math.Log(sum) + scale)
 		return
@@ -65,14 +65,14 @@ func (w *worker) seen(weight, sum, scale float64) {
 	}
 }
 
-func (w *worker) sums(entry int32) []float64 {
+func (w *part) sums(entry int32) []float64 {
 	n := len(w.like)
 	return w.sum[int(entry)*n:][:n]
 }
 
 // likelihood leaves the joint chance of a pattern and each node in like and
 // returns its sum.
-func (w *worker) likelihood(tail []int32) float64 {
+func (w *part) likelihood(tail []int32) float64 {
 	from := w.head
 	for len(tail) > 3 {
 		product2(w.like, from, w.e.entry(tail[0]), w.e.entry(tail[1]))
@@ -92,7 +92,7 @@ func (w *worker) likelihood(tail []int32) float64 {
 }
 
 // share adds like times by to the head and to every entry of the tail.
-func (w *worker) share(tail []int32, by float64) {
+func (w *part) share(tail []int32, by float64) {
 	if len(tail) == 3 { // the usual length where everybody met 40 columns
 		share4(w.headSum, w.sums(tail[0]), w.sums(tail[1]), w.sums(tail[2]), w.like, by)
 		return
@@ -114,7 +114,7 @@ func (w *worker) share(tail []int32, by float64) {
 
 // posterior leaves the joint chances of pattern i and the nodes in like, up to a
 // factor, and returns their sum.
-func (w *worker) posterior(i int) float64 {
+func (w *part) posterior(i int) float64 {
 	copy(w.head, w.e.q.weight)
 	sum := w.likelihood(w.e.p.row(i))
 	if sum < 1e-250 {
