@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"fmt"
+	"regexp"
 	"strings"
 
 	"soloright/scoring/clearance"
@@ -76,17 +77,25 @@ func (n names) line(s clearance.Standing) RegisterLine {
 	if s.Missing == "" {
 		return l
 	}
-	l.Reason = n.titled(s.Reason, s.Missing)
+	l.Reason = n.titled(s.Reason)
 	l.Next = make([]string, len(s.Next))
 	for i, text := range s.Next {
-		l.Next[i] = n.titled(text, s.Missing)
+		l.Next[i] = n.titled(text)
 	}
 	return l
 }
 
-// titled writes the title of a prerequisite for its id.
-func (n names) titled(text, procedure string) string {
-	return strings.Replace(text, "prerequisite "+procedure+" ", "prerequisite “"+n.title(procedure)+"” ", 1)
+var prerequisite = regexp.MustCompile(`prerequisite (\S+) `)
+
+// titled writes the title of a prerequisite for its id, where it has one: the word
+// may stand in a reason that somebody wrote.
+func (n names) titled(text string) string {
+	return prerequisite.ReplaceAllStringFunc(text, func(found string) string {
+		if title := n.titles[prerequisite.FindStringSubmatch(found)[1]]; title != "" {
+			return "prerequisite “" + title + "” "
+		}
+		return found
+	})
 }
 
 func (n names) lines(all []clearance.Standing) []RegisterLine {

@@ -79,6 +79,14 @@ func registerOf(b *testing.B, folder, url string) {
 		b.ReportMetric(b.Elapsed().Seconds()*1e3/float64(b.N*questions), "ms")
 		b.ReportMetric(worst.Seconds()*1e3, "worst-ms")
 	})
+	b.Run("page", func(b *testing.B) {
+		for b.Loop() {
+			part, err := c.app.RegisterPart(b.Context(), api.Operator(), api.RegisterAsk{From: c.people, Limit: 50})
+			if err != nil || len(part.Lines) != 50 {
+				b.Fatal(len(part.Lines), err)
+			}
+		}
+	})
 	for _, day := range []string{"2025-06-30", "2026-12-31", "2027-09-01"} {
 		b.Run("register/"+day, func(b *testing.B) { c.compare(b, day, fold) })
 	}

@@ -136,6 +136,7 @@ func (a *App) road(f *registerCache, n names, person, procedure, revision string
 	now := a.now()
 	s := f.reg.Standing(person, procedure, now, time.Time{})
 	out := Road{RegisterLine: n.line(s), Sit: f.reg.MaySit(person, procedure, now), InForce: revision}
+	out.Sit.Reason = n.titled(out.Sit.Reason)
 	if t := out.Task(); t != clearance.TaskRebuild && t != clearance.TaskObserveAgain && t != clearance.TaskObserved {
 		return out
 	}
