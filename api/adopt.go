@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"soloright/content"
+	"soloright/quiz"
 	"soloright/scoring/clearance"
 )
 
@@ -109,10 +110,63 @@ func (a *App) planAdoption(ctx context.Context, r Reader, next *content.Procedur
 		plan.Compared = content.Compare(was, next)
 	}
 	plan.act = clearance.Adoption(next, plan.From, plan.Compared, policy, func(f content.Fact) string { return holdOf(next, f) })
+	if err := a.observeUnasked(next, &plan); err != nil {
+		return plan, err
+	}
 	plan.Observe = plan.act.Observe
 	today := a.now().In(a.zone)
 	plan.Grace = content.DateOf(today.AddDate(0, 0, policy.GraceDays))
 	return plan, a.touched(ctx, r, &plan, content.DateOf(today))
+}
+
+// observeUnasked adds the hold points of critical changed facts that no model can
+// ask: such a fact is read and signed for, and to read it is too little for one
+// that nobody may miss. A critical fact at which no work stops is only read.
+func (a *App) observeUnasked(next *content.Procedure, plan *adoptionPlan) error {
+	var critical []content.Fact
+	for _, f := range plan.Compared.Delta() {
+		has := slices.ContainsFunc(plan.act.Observe, func(o clearance.ObserveAgain) bool { return o.Fact == f.ID })
+		if f.Critical && !has {
+			critical = append(critical, f)
+		}
+	}
+	if len(critical) == 0 {
+		return nil
+	}
+	asked, err := a.askedSomewhere(next, critical)
+	if err != nil {
+		return err
+	}
+	for _, f := range critical {
+		if hold := holdOf(next, f); hold != "" && !asked[f.ID] {
+			plan.act.Observe = append(plan.act.Observe, clearance.ObserveAgain{Fact: f.ID, Hold: hold})
+		}
+	}
+	return nil
+}
+
+// askedSomewhere says which facts a delta sitting can ask on some build. The cost is
+// a bank for each build.
+func (a *App) askedSomewhere(p *content.Procedure, facts []content.Fact) (map[content.FactID]bool, error) {
+	builds := []string{""}
+	if len(p.Builds) > 0 {
+		builds = nil
+	}
+	for _, b := range p.Builds {
+		builds = append(builds, b.ID)
+	}
+	out := map[content.FactID]bool{}
+	for _, b := range builds {
+		bank := quiz.NewBank(quiz.NewSource(p, b), a.models)
+		for _, f := range facts {
+			asked, _, err := quiz.Askable(bank, []content.FactID{f.ID})
+			if err != nil {
+				return nil, fmt.Errorf("find whether %s can be asked: %w", f.ID, err)
+			}
+			out[f.ID] = out[f.ID] || len(asked) > 0
+		}
+	}
+	return out, nil
 }
 
 // touched lists whoever has a clearance or is on the way to one, where the

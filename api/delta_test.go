@@ -10,6 +10,7 @@ import (
 
 	"soloright/api"
 	"soloright/api/store/storetest"
+	"soloright/api/testenv"
 	"soloright/content"
 	"soloright/quiz"
 	"soloright/scoring"
@@ -56,7 +57,11 @@ func (s *site) openDelta(c api.Caller) (api.Sitting, error) {
 // held, sits the delta sitting and is cleared on the new revision; the register for
 // yesterday still shows yesterday.
 func TestWhoIsHeldSitsTheDeltaSitting(t *testing.T) {
-	s := newSite(t)
+	t.Run("embedded", func(t *testing.T) { whoIsHeldSits(t, newSite(t)) })
+	t.Run("postgresql", func(t *testing.T) { whoIsHeldSits(t, newSiteAt(t, t.TempDir(), testenv.PostgreSQL(t))) })
+}
+
+func whoIsHeldSits(t *testing.T, s *site) {
 	tech, yesterday := held(s, twoFacts)
 	c := s.as(tech)
 	todo, err := s.CatchUp(t.Context(), c, pump)
@@ -267,7 +272,11 @@ func TestADeltaSittingUnderAHostileStore(t *testing.T) {
 
 // What was removed, and what no question asks, is read and signed for first.
 func TestReadingAndSigning(t *testing.T) {
-	s := newSite(t)
+	t.Run("embedded", func(t *testing.T) { readingAndSigning(t, newSite(t)) })
+	t.Run("postgresql", func(t *testing.T) { readingAndSigning(t, newSiteAt(t, t.TempDir(), testenv.PostgreSQL(t))) })
+}
+
+func readingAndSigning(t *testing.T, s *site) {
 	tech, _ := held(s, moreFacts)
 	c := s.as(tech)
 	todo, err := s.CatchUp(t.Context(), c, pump)

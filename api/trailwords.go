@@ -32,10 +32,15 @@ func (t *teller) tell(e clearance.Event) {
 		line.Text, line.Note = "Sitting struck out", act.Reason
 	case clearance.RemovedRead:
 		line.Text = fmt.Sprintf("Read and signed for what revision %s no longer states: %s", act.Revision, several(len(act.Facts), "fact"))
+	case clearance.ChangedRead:
+		line.Text = fmt.Sprintf("Read and signed for what revision %s changed and no question asks: %s", act.Revision, several(len(act.Facts), "fact"))
 	case clearance.RebuildFinished:
 		t.rebuild(&line, act)
 	case clearance.Signed:
-		line.Rebuild, line.Text = act.Covers.ID, "Signed as "+string(act.Meaning)+" by "+t.n.person(act.Signer)+", "+act.Role
+		if act.Covers.Kind == clearance.CoversRebuild {
+			line.Rebuild = act.Covers.ID
+		}
+		line.Text = "Signed as " + string(act.Meaning) + " by " + t.n.person(act.Signer) + ", " + act.Role
 	default:
 		t.tellOffice(&line, e.Act)
 	}
@@ -81,7 +86,7 @@ func (t *teller) tellOffice(line *TrailAct, act clearance.Act) {
 		line.Text, line.Note, t.out.Last = "Reinstated", act.Reason, act.Kind()
 	case clearance.Withdrawn:
 		t.strike(func(a TrailAct) bool {
-			return a.Sitting != "" || a.Rebuild != "" || a.Kind == clearance.RemovedRead{}.Kind()
+			return a.Sitting != "" || a.Rebuild != "" || a.Kind == clearance.RemovedRead{}.Kind() || a.Kind == clearance.ChangedRead{}.Kind()
 		}, "withdrawn")
 		line.Text, line.Note, t.out.Last = "Withdrawn: the road begins anew with a sitting", act.Reason, act.Kind()
 	case clearance.TrainingGiven:
