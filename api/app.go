@@ -5,6 +5,25 @@
 // A use case takes the [Caller], checks who that is and what the role may do in
 // the same transaction as the act itself, and returns an *[Error] with a kind
 // for whatever the caller can do something about.
+//
+// # Delta sittings
+//
+// Whoever stands on an older revision than the one in force shows exactly what
+// changed since, in a sitting of the mode delta: two or three fresh items on each
+// changed fact, all right.
+//
+//   - They are for the build of the sitting that carries the clearance. A changed
+//     fact that this build does not state, or that no model can ask, is read and
+//     signed for before the delta sitting opens, with the removed ones; where it is
+//     critical and no build asks it, its hold point is observed again besides. So
+//     nobody is held for ever by a fact that cannot be asked.
+//   - Tries and waiting time are the policy's. They are counted by themselves, for
+//     the revision in force: with few items and no cut, trying until luck comes
+//     would be easier than on a whole form. When they are used up, training opens
+//     the way again; a new qualifying sitting is another way at any time.
+//   - While one is open the book is closed as in a qualifying one, and its keys stay
+//     hidden afterwards. Struck out or marked again, it takes back or gives what it
+//     brought, from then on.
 package api
 
 import (

@@ -11,20 +11,6 @@ import (
 	"soloright/scoring/clearance"
 )
 
-// A delta sitting asks whoever stands on an older revision exactly the facts that
-// changed since, two or three fresh items on each, all of which must be right.
-//
-//   - It asks them for the build of the sitting that carries the clearance. A
-//     changed fact that this build does not state, or that no model can ask, is
-//     read and signed for first, with the removed ones (see reading.go): so nobody
-//     is held for ever by a fact that cannot be asked.
-//   - Tries and waiting time are the policy's, counted for the revision in force by
-//     themselves: with few items and no cut, trying until luck comes would be easier
-//     here than on a whole form. When the tries are used up, training opens the way
-//     again; a new qualifying sitting on the revision in force is always another way.
-//   - While it is open the book is closed as in a qualifying one, and its keys stay
-//     hidden afterwards.
-
 // openDelta sets the form of a delta sitting for whoever lacks one.
 func (a *App) openDelta(ctx context.Context, tx Tx, w Actor, procedure, id string, seed quiz.Seed) (Sitting, error) {
 	d, err := a.due(ctx, tx, w.Person.ID, procedure)
