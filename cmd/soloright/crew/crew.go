@@ -37,14 +37,18 @@ const (
 	Night = "night"
 )
 
-// Staff are those whose sign-in the demo prints: one of each role, and the new
-// technician who has done nothing yet.
+// Staff are those whose sign-in the demo prints: one of each role, a new technician
+// who has done nothing yet, and one who waits to be observed on the pump.
 var Staff = []Person{
 	{SignIn: "newhire", Name: "Tamsin Oake", Role: api.Technician, Crew: Day, Password: "bench-of-my-own"},
+	{SignIn: "ready", Name: "Alba Renquist", Role: api.Technician, Crew: Day, Password: "gauge-then-wrench"},
 	{SignIn: "trainer", Name: "Berit Vahlquist", Role: api.Trainer, Password: "teach-it-twice"},
 	{SignIn: "officer", Name: "Ruben Achterlo", Role: api.SafetyOfficer, Password: "lock-and-bleed"},
 	{SignIn: "admin", Name: "Office of the works", Role: api.Administrator, Password: "keys-on-a-hook"},
 }
+
+// assessor observes the crew's rebuilds; the trainer teaches, and so does not sign.
+var assessor = Person{SignIn: "halvard", Name: "Halvard Ostrander", Role: api.Trainer}
 
 // Technicians are the two crews. No such people, no such works.
 var Technicians = []Person{

@@ -37,7 +37,8 @@ func play(t *testing.T, days int) *store.Store {
 		t.Fatal(err)
 	}
 	open := func(clock api.Clock, entropy io.Reader) *api.App {
-		return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: clock, Entropy: entropy, Zone: time.UTC, Signer: signer})
+		return api.New(api.Config{Store: st, Models: itemmodel.All(), Clock: clock, Entropy: entropy, Zone: time.UTC, Signer: signer,
+			Passwords: crew.Trusting(api.Argon2id(1, entropy))})
 	}
 	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
 	if err := crew.Play(t.Context(), crew.Works{Store: st, Open: open, Now: now, Days: days, Zone: time.UTC}); err != nil {

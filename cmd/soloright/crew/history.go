@@ -31,13 +31,15 @@ type Works struct {
 // history plays. Its clock stands in the past and moves on with each act; its
 // randomness is fixed, so everybody sees the same works.
 type history struct {
-	works Works
-	app   *api.App
-	now   time.Time
-	end   time.Time
-	rnd   *rand.Rand
-	queue []event // by time
-	staff map[api.Role]*worker
+	works    Works
+	app      *api.App
+	now      time.Time
+	end      time.Time
+	rnd      *rand.Rand
+	queue    []event // by time
+	staff    map[api.Role]*worker
+	crew     map[string]*worker // technicians by sign-in
+	assessor *worker
 }
 
 // event is something that happens at a time.
@@ -55,6 +57,7 @@ type worker struct {
 	failed map[string]int // tries not passed since the last training or pass
 	passed map[string]int
 	next   int // place in Works of the procedure to be learned next
+	gone   bool
 }
 
 // Play plays the history into an empty database. It takes two or three seconds for
@@ -62,7 +65,7 @@ type worker struct {
 func Play(ctx context.Context, w Works) error {
 	noon := w.Now.In(w.Zone)
 	begin := time.Date(noon.Year(), noon.Month(), noon.Day(), 7, 0, 0, 0, w.Zone).AddDate(0, 0, -w.Days)
-	h := &history{works: w, now: begin, end: w.Now.Add(-20 * time.Hour), rnd: rand.New(rand.NewPCG(7, 11)), staff: map[api.Role]*worker{}}
+	h := &history{works: w, now: begin, end: w.Now.Add(-20 * time.Hour), rnd: rand.New(rand.NewPCG(7, 11)), staff: map[api.Role]*worker{}, crew: map[string]*worker{}}
 	h.app = w.Open(func() time.Time { return h.now }, rand.NewChaCha8([32]byte([]byte("the invented works, day and night"))))
 	if err := h.app.BeginLedger(ctx); err != nil {
 		return err
@@ -89,9 +92,29 @@ func (h *history) begin(ctx context.Context, day0 time.Time) error {
 	if err := importEarlier(ctx, h.app); err != nil {
 		return err
 	}
+	if err := h.takeOnStaff(ctx); err != nil {
+		return err
+	}
+	for _, p := range Technicians {
+		joins := day0.AddDate(0, 0, p.Joined).Add(time.Duration(h.rnd.IntN(300)) * time.Minute)
+		h.at(joins, func(ctx context.Context) error { return h.joinAndLearn(ctx, p) })
+	}
+	h.at(day0.AddDate(0, 0, flangeCorrected), h.correctFlange)
+	h.at(h.end.AddDate(0, 0, -9), h.decide)
+	h.at(h.end.AddDate(0, 0, -2), h.offerPump)
+	return nil
+}
+
+// takeOnStaff takes on whoever runs the works, and notes when the two new
+// technicians join.
+func (h *history) takeOnStaff(ctx context.Context) error {
 	for _, p := range Staff {
-		if p.SignIn == "newhire" {
+		switch p.SignIn {
+		case "newhire":
 			h.at(h.end.AddDate(0, 0, -6), func(ctx context.Context) error { _, err := h.join(ctx, p); return err })
+			continue
+		case "ready":
+			h.at(h.end.AddDate(0, 0, -20), func(ctx context.Context) error { return h.joinAndWait(ctx, p) })
 			continue
 		}
 		w, err := h.join(ctx, p)
@@ -100,13 +123,11 @@ func (h *history) begin(ctx context.Context, day0 time.Time) error {
 		}
 		h.staff[p.Role] = w
 	}
-	for _, p := range Technicians {
-		joins := day0.AddDate(0, 0, p.Joined).Add(time.Duration(h.rnd.IntN(300)) * time.Minute)
-		h.at(joins, func(ctx context.Context) error { return h.joinAndLearn(ctx, p) })
+	var err error
+	if h.assessor, err = h.join(ctx, assessor); err != nil {
+		return err
 	}
-	h.at(day0.AddDate(0, 0, flangeCorrected), h.correctFlange)
-	h.at(h.end.AddDate(0, 0, -2), h.offerPump)
-	return nil
+	return h.fitOut(ctx)
 }
 
 // at notes an event; one after the end of the history never happens.

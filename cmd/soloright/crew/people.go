@@ -38,13 +38,35 @@ func (h *history) joinAndLearn(ctx context.Context, p Person) error {
 	if err != nil {
 		return err
 	}
+	h.crew[p.SignIn] = w
 	h.in(2, 5, func(ctx context.Context) error { return h.learnNext(ctx, w) })
+	return nil
+}
+
+// joinAndWait takes on the technician who is ready to be observed on the pump: cleared
+// on isolation, the pump's sitting passed, and nobody has looked yet.
+func (h *history) joinAndWait(ctx context.Context, p Person) error {
+	w, err := h.join(ctx, p)
+	if err != nil {
+		return err
+	}
+	w.mind = &mind{skill: 1, crew: p.Crew, shown: true}
+	for _, step := range []struct {
+		days int
+		do   func(context.Context) error
+	}{
+		{2, func(ctx context.Context) error { _, err := h.sit(ctx, w, isolation, api.Qualifying); return err }},
+		{4, func(ctx context.Context) error { return h.observe(ctx, w, isolation) }},
+		{7, func(ctx context.Context) error { _, err := h.sit(ctx, w, pump, api.Qualifying); return err }},
+	} {
+		h.in(step.days, 0, step.do)
+	}
 	return nil
 }
 
 // learnNext begins the next procedure, some with a practice sitting.
 func (h *history) learnNext(ctx context.Context, w *worker) error {
-	if w.next == len(w.Works) {
+	if w.next == len(w.Works) || w.gone {
 		return nil
 	}
 	procedure := w.Works[w.next]

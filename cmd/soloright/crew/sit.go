@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"soloright/api"
-	"soloright/content"
 	"soloright/quiz"
 	"soloright/scoring"
 )
@@ -17,6 +16,9 @@ const triesBeforeTraining = 3
 
 // try plays a qualifying sitting with its confirming step, and what follows.
 func (h *history) try(ctx context.Context, w *worker, procedure string) error {
+	if w.gone {
+		return nil
+	}
 	id, err := h.sit(ctx, w, procedure, api.Qualifying)
 	if err != nil {
 		return err
@@ -38,11 +40,14 @@ func (h *history) try(ctx context.Context, w *worker, procedure string) error {
 	return nil
 }
 
-// passed notes what follows a pass: the next procedure, and the same one again
-// just before a year is over.
+// passed notes what follows a pass: the observed rebuild, which not everybody gets
+// round to, the next procedure, and the same one again just before a year is over.
 func (h *history) passed(w *worker, procedure string) {
 	w.failed[procedure] = 0
 	w.passed[procedure]++
+	if procedure == isolation || h.rnd.IntN(2) > 0 {
+		h.in(3, 6, func(ctx context.Context) error { return h.observe(ctx, w, procedure) })
+	}
 	if w.passed[procedure] == 1 {
 		h.in(9, 12, func(ctx context.Context) error { return h.learnNext(ctx, w) })
 	}
@@ -69,11 +74,7 @@ func (h *history) verdict(ctx context.Context, w *worker, sitting string) (scori
 
 // sit plays one sitting, up to the hand-in.
 func (h *history) sit(ctx context.Context, w *worker, procedure string, mode api.Mode) (string, error) {
-	build := ""
-	if procedure == flange {
-		build = "b8"
-	}
-	s, err := h.app.OpenSitting(ctx, w.as, api.OpenSitting{Procedure: procedure, Build: build, Mode: mode})
+	s, err := h.app.OpenSitting(ctx, w.as, api.OpenSitting{Procedure: procedure, Build: buildOf(procedure), Mode: mode})
 	if err != nil {
 		return "", fmt.Errorf("%s on %s: %w", w.SignIn, procedure, err)
 	}
@@ -87,7 +88,7 @@ func (h *history) answer(ctx context.Context, w *worker, s api.Sitting) error {
 		return err
 	}
 	for i := range form.Items {
-		h.now = h.now.Add(time.Duration(15+h.rnd.IntN(50)) * time.Second)
+		h.now = h.now.Add(time.Duration(form.Items[i].Seconds*(30+h.rnd.IntN(50))/100) * time.Second)
 		a, err := w.mind.answer(&form.Items[i], s.Revision, h.rnd)
 		if err != nil {
 			return err
@@ -113,5 +114,3 @@ func (h *history) form(ctx context.Context, sitting string) (form quiz.Form, err
 	})
 	return form, err
 }
-
-func dayOf(t time.Time, zone *time.Location) content.Date { return content.DateOf(t.In(zone)) }
