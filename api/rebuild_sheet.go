@@ -27,6 +27,7 @@ type KeptPlace struct {
 	Place    string
 	Revision int64
 	Applied  bool // false: an equal or newer revision was there already
+	Same     bool // what is kept is what was sent, whoever sent it
 	At       time.Time
 	Line     rebuild.Line // as it stands on the sheet; empty for the times and the remarks
 }
@@ -109,19 +110,21 @@ func (a *App) putEntry(ctx context.Context, tx Tx, o OpenRebuild, cmd SaveEntry)
 	if err != nil {
 		return KeptPlace{}, fmt.Errorf("keep entry %s/%s: %w", o.ID, cmd.Place, err)
 	}
-	return a.keptPlace(ctx, tx, o, cmd.Place, applied)
+	out, err := a.keptPlace(ctx, tx, o, cmd.Place, raw)
+	out.Applied = applied
+	return out, err
 }
 
-// keptPlace says what stands at a place now.
-func (a *App) keptPlace(ctx context.Context, r Reader, o OpenRebuild, place string, applied bool) (KeptPlace, error) {
+// keptPlace says what stands at a place now, and whether it is what was sent.
+func (a *App) keptPlace(ctx context.Context, r Reader, o OpenRebuild, place string, sent []byte) (KeptPlace, error) {
 	s, err := a.sheet(ctx, r, o)
 	if err != nil {
 		return KeptPlace{}, err
 	}
-	out := KeptPlace{Place: place, Applied: applied}
+	out := KeptPlace{Place: place}
 	for _, k := range s.kept {
 		if k.Place == place {
-			out.Revision, out.At = k.Revision, k.Kept
+			out.Revision, out.At, out.Same = k.Revision, k.Kept, bytes.Equal(k.Entry, sent)
 		}
 	}
 	for _, st := range s.record.Steps {

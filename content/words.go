@@ -280,3 +280,12 @@ func causeTexts(cs []Cause) string {
 	}
 	return strings.Join(s, "; ")
 }
+
+// OrderWords says in which order the fasteners of one pass are tightened; "" where
+// the procedure leaves it open.
+func (j *Joint) OrderWords() string {
+	if j.Sequence == nil {
+		return ""
+	}
+	return sequenceWords(j)
+}

@@ -56,6 +56,7 @@ func newPast(t *testing.T) *past {
 		p.post(fmt.Sprintf("/sittings/%s/sheets/%d/explanation", p.practice, n+1), p.mine, nil)
 	}
 	p.crowd()
+	p.observed()
 	p.notices()
 	p.revised()
 	p.carried()

@@ -46,6 +46,16 @@ var pageTypes = map[string]any{
 	"policy":       PolicyPage{},
 	"revisions":    RevisionsPage{},
 	"trainings":    TrainingsPage{},
+
+	"read-over":    ReadOverPage{},
+	"rebuild":      RebuildPage{},
+	"rebuild-open": RebuildPage{},
+	"rebuilds":     RebuildsPage{},
+	"sign":         SignPage{},
+	"station":      StationPage{},
+	"times":        TimesPage{},
+	"wrench":       WrenchPage{},
+	"wrenches":     WrenchesPage{},
 }
 
 // Every template is type-checked against the struct of its page, so that a field

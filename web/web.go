@@ -74,6 +74,7 @@ func (f *Face) Register(e *gin.Engine) {
 	f.sittingRoutes(r)
 	f.recordRoutes(r)
 	f.sureRoutes(r)
+	f.rebuildRoutes(r)
 	f.evidenceRoutes(r)
 	f.registerRoutes(r)
 	f.reviseRoutes(r)

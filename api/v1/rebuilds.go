@@ -178,6 +178,7 @@ type KeptPlace struct {
 	Place    string    `json:"place"`
 	Revision int64     `json:"revision"`
 	Applied  bool      `json:"applied"`
+	Same     bool      `json:"same"` // what is kept is what you sent
 	KeptAt   time.Time `json:"kept_at"`
 	Found    string    `json:"found,omitempty"` // in words, as it will stand on the sheet
 	Fault    string    `json:"fault,omitempty"` // what of it is not good
@@ -193,7 +194,7 @@ func (f *face) saveEntry(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return send(c, http.StatusOK, KeptPlace{k.Place, k.Revision, k.Applied, k.At, k.Line.Found, k.Line.Fault})
+	return send(c, http.StatusOK, KeptPlace{k.Place, k.Revision, k.Applied, k.Same, k.At, k.Line.Found, k.Line.Fault})
 }
 
 func (f *face) finishRebuild(c *gin.Context) error {

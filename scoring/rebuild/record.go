@@ -231,7 +231,7 @@ func fastenerLine(j *content.Joint, n int, e Entry) Line {
 }
 
 // Wanted says what a joint's fasteners are to be brought to, with the limits worked
-// out: "28 N·m ±10 %: 25.2 N·m to 30.8 N·m".
+// out, and in which order: "28 N·m ±10 %: 25.2 N·m to 30.8 N·m; crossing pattern".
 func Wanted(j *content.Joint) string {
 	t := j.Tighten
 	limits := func(target torque.Quantity) string {
@@ -259,6 +259,9 @@ func Wanted(j *content.Joint) string {
 		text += "; on to the next hole, up to " + j.Align.MaxTorque.String()
 	case j.Align.MaxAngle != nil:
 		text += "; then on to the next hole, by " + j.Align.MaxAngle.String() + " at most"
+	}
+	if order := j.OrderWords(); order != "" {
+		text += "; " + order
 	}
 	return text
 }
