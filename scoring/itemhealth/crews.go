@@ -46,15 +46,15 @@ func comparedByAnswers(answers []itemstat.Matched, f Flag, weight float64) *test
 	if err != nil {
 		return nil
 	}
-	people := f.Difference
+	people, score := f.Difference, d.Score
 	ln, se, ok := unshrunken(d.Shrunken)
 	if !ok {
 		return nil
 	}
 	se *= math.Sqrt(weight)
 	d = itemstat.Difference{Reference: people.Reference, Focal: people.Focal, Strata: d.Strata, Odds: people.Odds, ChiSquare: people.ChiSquare, P: people.P, Delta: people.Delta,
-		Shrunken: shrunken(ln, se, f.N)}
-	f.Difference, f.Luck = d, twoSided(ln/se)
+		Shrunken: shrunken(ln, se, f.N), Score: score / weight}
+	f.Difference, f.Luck = d, tail(d.Score)
 	f.shares = sharesOf(answers)
 	return &test{flag: f, raised: apart(f)}
 }
@@ -99,7 +99,9 @@ func shrunken(ln, se float64, n int) itemstat.Figure {
 	return itemstat.Figure{Value: math.Exp(mean), Lo: math.Exp(mean - half), Hi: math.Exp(mean + half), Conf: itemstat.Level, N: n}
 }
 
-func twoSided(z float64) float64 { return 2 * distuv.UnitNormal.CDF(-math.Abs(z)) }
+// tail is the p-value of the Mantel–Haenszel chi-square. (The ratio of the estimate to
+// its standard error says little where hardly anybody of one group is wrong.)
+func tail(chi float64) float64 { return distuv.ChiSquared{K: 1}.Survival(chi) }
 
 // crewsOf lists the crews that met the fact, in order.
 func (s *Study) crewsOf(f *fact) []string {
@@ -164,11 +166,9 @@ func compared(people []itemstat.Matched, f Flag) *test {
 	t := &test{}
 	if d.P.Known() {
 		f.Luck, t.raised = d.P.Value, d.Size != itemstat.SizeA
-	} else if ln, se, ok := unshrunken(d.Shrunken); ok {
-		f.Luck = twoSided(ln / se)
-		t.raised = apart(f)
 	} else {
-		return nil
+		f.Luck = tail(d.Score)
+		t.raised = apart(f)
 	}
 	t.flag = f
 	return t

@@ -41,6 +41,9 @@ type Difference struct {
 	P         Figure // its tail
 	Delta     Figure // −2.35·ln(odds ratio)
 	Size      Size   // none where Odds is not known
+	// Score is the number of ChiSquare whatever the n, for who looks at many
+	// differences and adjusts for it; it is not for showing where ChiSquare is not known.
+	Score float64
 }
 
 // PriorSpread is the SD of ln(odds ratio) over facts that is assumed before the
@@ -119,12 +122,13 @@ func compareTables(tables []table) (Difference, error) {
 	smaller := min(d.Reference, d.Focal)
 	ln, se := logOdds(used)
 	d.shrink(ln, se, smaller)
+	chi := chiSquare(used)
+	d.Score = chi
 	if smaller < NeedDifference {
 		wait := notYet(smaller, NeedDifference)
 		d.Odds, d.ChiSquare, d.P, d.Delta = wait, wait, wait, wait
 		return d, nil
 	}
-	chi := chiSquare(used)
 	d.Odds = ranged(math.Exp(ln), math.Exp(ln-z90*se), math.Exp(ln+z90*se), Level, smaller)
 	d.ChiSquare = number(chi, smaller)
 	d.P = number(distuv.ChiSquared{K: 1}.Survival(chi), smaller)
