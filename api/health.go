@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"soloright/content"
+	"soloright/quiz"
 	"soloright/scoring/itemhealth"
 )
 
@@ -140,7 +141,33 @@ type ItemHealth struct {
 	Fact   content.Fact
 	Model  string
 	Health []itemhealth.Health
-	Unmet  string // why no form can be set without what is withdrawn; empty: it can
+	Items  map[string]ConcreteItem // those that the lines count
+	Unmet  string                  // why no form can be set without what is withdrawn; empty: it can
+}
+
+// ConcreteItem is one item with its key, as a form held it.
+type ConcreteItem struct{ Stem, Key string }
+
+// concrete finds the items that the lines count, each in some form that holds it.
+func (a *App) concrete(ctx context.Context, r Reader, procedure string, out *ItemHealth) error {
+	out.Items = map[string]ConcreteItem{}
+	for _, h := range out.Health {
+		for _, one := range h.Items {
+			ids, err := r.SittingsWith(ctx, ItemSubject{Procedure: procedure, Fact: out.Fact.ID, Model: out.Model, Item: one.Item})
+			if err != nil || len(ids) == 0 {
+				return fmt.Errorf("find a form with item %s: %w", one.Item, cmp.Or(err, ErrNone))
+			}
+			form, err := a.forms.form(ctx, r, ids[0])
+			if err != nil {
+				return err
+			}
+			i := slices.IndexFunc(form.Items, func(it quiz.Item) bool { return it.ID == one.Item })
+			if i >= 0 {
+				out.Items[one.Item] = ConcreteItem{Stem: form.Items[i].Stem, Key: quiz.KeyWords(form.Items[i])}
+			}
+		}
+	}
+	return nil
 }
 
 // ItemHealth returns what is known of one family. It is NotFound where nobody ever
@@ -167,6 +194,9 @@ func (a *App) ItemHealth(ctx context.Context, c Caller, procedure string, fact c
 		var stated bool
 		if out.Fact, stated = all.Facts[fact]; !stated || !known && len(out.Health) == 0 {
 			return notFound("item")
+		}
+		if err := a.concrete(ctx, r, procedure, &out); err != nil {
+			return err
 		}
 		out.Unmet, err = a.unmetWithout(ctx, r, all.Procedure)
 		return err

@@ -141,7 +141,7 @@ func reached(s SittingResponses) []Response {
 func (h *healthReading) response(s SittingResponses, sheet Response, value string) itemhealth.Response {
 	r := itemhealth.Response{Person: h.text(s.Person), Crew: h.text(s.Crew), Revision: h.text(s.Revision), Value: value,
 		Family: itemhealth.Family{Lead: h.text(string(sheet.Lead)), Model: h.text(sheet.Model)},
-		At:     s.HandedIn, Mark: sheet.Mark, Blank: sheet.Blank, Seconds: float64(sheet.Millis) / 1000}
+		At:     s.HandedIn, Item: h.text(sheet.Item), Mark: sheet.Mark, Blank: sheet.Blank, Seconds: float64(sheet.Millis) / 1000}
 	for _, f := range sheet.Facts {
 		r.Right = r.Right || f.Fact == sheet.Lead && f.State == scoring.Right
 	}

@@ -58,6 +58,7 @@ func newPast(t *testing.T) *past {
 	p.crowd()
 	p.observed()
 	p.notices()
+	p.judged()
 	p.revised()
 	p.carried()
 	return p

@@ -79,6 +79,7 @@ func (f *Face) Register(e *gin.Engine) {
 	f.registerRoutes(r)
 	f.reviseRoutes(r)
 	f.entryRoutes(r)
+	f.healthRoutes(r)
 }
 
 func (f *Face) accountRoutes(r router) {

@@ -47,7 +47,7 @@ func (s *Study) Judge(done func(share float64)) (*Report, error) {
 
 // health is what the answers to one column say by themselves.
 func (s *Study) health(c *column, o *others) (Health, error) {
-	h := Health{Family: c.Family, Current: s.states(c), since: c.since(), People: len(c.first), Answers: c.answers, Options: []OptionTaken{}, Said: []Said{}, Flags: []Flag{}}
+	h := Health{Family: c.Family, Current: s.states(c), since: c.since(), People: len(c.first), Answers: c.answers, Options: []OptionTaken{}, Said: []Said{}, Items: []Concrete{}, Flags: []Flag{}}
 	blank, seen := 0, map[int]bool{}
 	var seconds []float64
 	for _, p := range c.persons() {
@@ -71,7 +71,7 @@ func (s *Study) health(c *column, o *others) (Health, error) {
 		return h, err
 	}
 	h.Lower, h.Median, h.Upper = times.Lower, times.Median, times.Upper
-	h.Said = c.said()
+	h.Said, h.Items = c.said(), c.answered()
 	h.Options, err = c.options(o)
 	return h, err
 }
@@ -94,6 +94,19 @@ func (c *column) said() []Said {
 		out = append(out, Said{text, n})
 	}
 	slices.SortFunc(out, func(a, b Said) int { return cmp.Or(cmp.Compare(b.People, a.People), cmp.Compare(a.Text, b.Text)) })
+	return out
+}
+
+// answered are the items that were answered most often, those with the lowest mean
+// mark first.
+func (c *column) answered() []Concrete {
+	out := make([]Concrete, 0, len(c.items))
+	for id, s := range c.items {
+		out = append(out, Concrete{id, s.n, s.x / float64(s.n)})
+	}
+	slices.SortFunc(out, func(a, b Concrete) int { return cmp.Or(cmp.Compare(b.Answers, a.Answers), cmp.Compare(a.Item, b.Item)) })
+	out = out[:min(len(out), mostItems)]
+	slices.SortStableFunc(out, func(a, b Concrete) int { return cmp.Compare(a.Mean, b.Mean) })
 	return out
 }
 

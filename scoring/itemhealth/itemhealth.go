@@ -53,6 +53,7 @@ type Response struct {
 	Mark    float64 // 0 to 1
 	Right   bool    // the lead fact's part is fully right
 	Blank   bool
+	Item    string  // the concrete item
 	Seconds float64 // on the sheet; 0: not known
 	Options []Option
 	Said    []string // the mistakes that the answer shows
@@ -98,6 +99,7 @@ type Health struct {
 
 	Options []OptionTaken `json:"options"`
 	Said    []Said        `json:"said"`
+	Items   []Concrete    `json:"items"` // answered most often, the worst first; at most [mostItems]
 	Flags   []Flag        `json:"flags"`
 
 	since int
@@ -120,6 +122,16 @@ type Said struct {
 	Text   string `json:"text"`
 	People int    `json:"people"`
 }
+
+// Concrete counts the answers to one item of a family, the later ones too.
+type Concrete struct {
+	Item    string  `json:"item"`
+	Answers int     `json:"answers"`
+	Mean    float64 `json:"mean"` // mark
+}
+
+// mostItems is how many items of a family are told apart.
+const mostItems = 12
 
 // Fit says what came of the measurement models.
 type Fit struct {

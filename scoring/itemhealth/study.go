@@ -41,6 +41,7 @@ type column struct {
 	key
 	first   map[int]meeting // by person
 	every   []given
+	items   map[string]*sum
 	answers int
 }
 
@@ -104,6 +105,7 @@ func (s *Study) Add(r Response) error {
 	s.answers++
 	c.answers++
 	c.every = append(c.every, given{p, r.Mark, r.Right})
+	c.concrete(r.Item, r.Mark)
 	if was, met := c.first[p]; !met || r.At.Before(was.at) {
 		c.first[p] = meeting{r.At, place, r.Mark, r.Right, r.Blank, r.Seconds, r.Options, r.Said}
 	}
@@ -113,7 +115,7 @@ func (s *Study) Add(r Response) error {
 func (s *Study) column(k key) *column {
 	c := s.byKey[k]
 	if c == nil {
-		c = &column{key: k, first: map[int]meeting{}}
+		c = &column{key: k, first: map[int]meeting{}, items: map[string]*sum{}}
 		s.byKey[k] = c
 		s.columns = append(s.columns, c)
 	}
@@ -132,6 +134,15 @@ func (s *Study) inOrder() []*column {
 		return cmp.Or(cmp.Compare(a.Lead, b.Lead), cmp.Compare(a.Model, b.Model), cmp.Compare(a.since(), b.since()), cmp.Compare(a.value, b.value))
 	})
 	return out
+}
+
+// concrete counts an answer to one item.
+func (c *column) concrete(item string, mark float64) {
+	if c.items[item] == nil {
+		c.items[item] = &sum{}
+	}
+	c.items[item].x += mark
+	c.items[item].n++
 }
 
 // since is the first revision on which the column was met.
