@@ -3,12 +3,14 @@ package api_test
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"soloright/api"
 	"soloright/content"
+	"soloright/quiz"
 	"soloright/scoring/clearance"
 	"soloright/scoring/ledger"
 )
@@ -102,5 +104,41 @@ func TestTheEvidenceOfACatchUp(t *testing.T) {
 	}
 	if was := s.evidence(c, tech, yesterday); len(was.Sittings) != 1 || len(was.Read) != 0 || was.Revision.Revision != "L" || !was.Standing.Cleared {
 		t.Errorf("yesterday: %d sittings, %d readings on %s", len(was.Sittings), len(was.Read), was.Revision.Revision)
+	}
+}
+
+// A sitting that is marked again a day later: the evidence of the day before
+// keeps the marking that stood then.
+func TestTheEvidenceOfARemark(t *testing.T) {
+	s := newSite(t)
+	isolation := func(it quiz.Item) bool {
+		return slices.ContainsFunc(it.Facts, func(f quiz.Tested) bool { return f.Isolation && f.Critical })
+	}
+	p, c, sit := s.finds(isolation)
+	var bad quiz.Item
+	s.answer(c, sit.ID, func(n int, it quiz.Item) quiz.Answer {
+		if bad.ID == "" && isolation(it) {
+			bad = it
+			return quiz.Answer{}
+		}
+		return s.right(n, it)
+	})
+	s.hand(c, sit.ID)
+	yesterday := content.DateOf(s.now())
+	s.wait(24 * time.Hour)
+	s.withdraw(subjectOf(bad))
+	s.remark(s.preview(subjectOf(bad)))
+	of := func(on content.Date) api.Evidence {
+		t.Helper()
+		e, err := s.Evidence(t.Context(), s.role(api.SafetyOfficer), api.EvidenceQuery{Person: p.ID, Procedure: sit.Procedure, On: on})
+		s.do(err)
+		return e
+	}
+	was, is := of(yesterday), of(content.Date{})
+	if x := was.Sittings[0]; x.Marking != 1 || x.Verdict != "failed" || x.Final != "failed" || x.Remarked != "" || len(was.Facts) == 0 {
+		t.Errorf("yesterday: %+v, %d facts missed", x, len(was.Facts))
+	}
+	if x := is.Sittings[0]; x.Marking != 2 || x.Verdict != "passed" || x.Final != "passed" || x.Remarked != because || !x.Carries || x.Outcome == was.Sittings[0].Outcome || len(is.Facts) >= len(was.Facts) {
+		t.Errorf("marked again: %+v, %d facts missed", x, len(is.Facts))
 	}
 }

@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -60,11 +61,15 @@ func TestTheEvidenceHasTheWholeTrail(t *testing.T) {
 	s.do(s.Suspend(t.Context(), s.role(api.SafetyOfficer), api.StandingCommand{Person: tech.ID, Procedure: pump, Reason: "a cap was found loose"}))
 	s.wait(time.Minute)
 	s.do(s.Reinstate(t.Context(), s.role(api.SafetyOfficer), api.StandingCommand{Person: tech.ID, Procedure: pump, Reason: "it was another’s cap"}))
+	later := clearance.DefaultPolicy()
+	later.Months = 6
+	_, err := s.SetPolicy(t.Context(), s.role(api.SafetyOfficer), api.SetPolicy{Procedure: pump, Policy: later}) // after the last signature it decides nothing of it
+	s.do(err)
 	e := s.evidence(s.role(api.SafetyOfficer), tech, content.Date{})
 	if !e.Standing.Cleared || e.Trail.Sitting != ids[2] || e.Revision.Revision != "L" || len(e.Revision.Digest) != 64 || e.Revision.Adopted.IsZero() {
 		t.Errorf("standing %q, trail %+v, revision %+v", e.Standing.Reason, e.Trail, e.Revision)
 	}
-	if e.Policy.Policy.WaitDays != 0 || e.Policy.Set.IsZero() || e.Policy.Site || !e.Policy.At.Equal(e.Trail.From) {
+	if e.Policy.Policy.WaitDays != 0 || e.Policy.Set.IsZero() || e.Policy.Set.After(e.Trail.From) || e.Policy.Site || !e.Policy.At.Equal(e.Trail.From) {
 		t.Errorf("policy %+v", e.Policy)
 	}
 	s.evidenceOfSittings(e, ids)
@@ -112,6 +117,9 @@ func (s *site) evidenceOfSittings(e api.Evidence, ids []string) {
 // is not right again.
 func (s *site) evidenceOfFacts(e api.Evidence) {
 	s.t.Helper()
+	if i := slices.IndexFunc(e.Facts, func(f api.EvidenceFact) bool { return f.Right.Equal(e.Sittings[1].HandedIn) }); i >= 0 {
+		s.t.Errorf("%s was right again in a sitting that was struck out", e.Facts[i].Fact)
+	}
 	first, third, confirm := e.Sittings[0].HandedIn, e.Sittings[2].HandedIn, e.Sittings[3].HandedIn
 	twice, later := 0, 0
 	for _, f := range e.Facts {
