@@ -115,3 +115,43 @@ func bisect(lo, hi float64, f func(float64) float64) float64 {
 	}
 	return lo + (hi-lo)/2
 }
+
+// root is [bisect] by the Illinois method once the place is known to half a unit:
+// some ten steps to a part in 10¹² where bisecting takes fifty. Where f does not pass 0 it
+// returns the nearer end.
+func root(lo, hi float64, f func(float64) float64) float64 {
+	low, high := f(lo), f(hi)
+	for hi-lo > 0.5 {
+		mid := lo + (hi-lo)/2
+		if v := f(mid); v < 0 {
+			lo, low = mid, v
+		} else {
+			hi, high = mid, v
+		}
+	}
+	if !(low < 0 && high > 0) {
+		return bisect(lo, hi, f)
+	}
+	side := 0
+	for range 30 {
+		x := hi - high*(hi-lo)/(high-low)
+		v := f(x)
+		if v == 0 || hi-lo < 1e-12*(1+abs(x)) {
+			return x
+		}
+		if v < 0 {
+			lo, low = x, v
+			if side < 0 { // an end that stays twice counts for half, lest the other creep
+				high /= 2
+			}
+			side = -1
+		} else {
+			hi, high = x, v
+			if side > 0 {
+				low /= 2
+			}
+			side = 1
+		}
+	}
+	return bisect(lo, hi, f)
+}

@@ -49,6 +49,28 @@ func TestCoverage(t *testing.T) {
 	}
 }
 
+// The quick root is the slow one's, steep, flat and one-sided, in few steps.
+func TestRoot(t *testing.T) {
+	for name, f := range map[string]func(float64) float64{
+		"cube":     func(x float64) float64 { return (x - 1.3) * (x - 1.3) * (x - 1.3) },
+		"steep":    func(x float64) float64 { return math.Atan(1e6 * (x - .123)) },
+		"logistic": func(x float64) float64 { return logistic(x-40) - .2 },
+		"flat":     func(x float64) float64 { return math.Expm1(.01 * (x + 2)) },
+	} {
+		calls := 0
+		got := root(-200, 200, func(x float64) float64 { calls++; return f(x) })
+		near(t, name, got, bisect(-200, 200, f), 1e-5)
+		if name != "cube" {
+			near(t, name, got, bisect(-200, 200, f), 1e-9)
+		}
+		if calls > 60 && name != "cube" {
+			t.Errorf("%s: %d calls", name, calls)
+		}
+	}
+	near(t, "never below 0", root(0, 3, func(float64) float64 { return 1 }), 0, 1e-9)
+	near(t, "never above 0", root(0, 3, func(float64) float64 { return -1 }), 3, 1e-9)
+}
+
 func coverage(t *testing.T, n int, of func(int) (Interval, error)) (least, mean float64) {
 	t.Helper()
 	ins := make([]Interval, n+1)

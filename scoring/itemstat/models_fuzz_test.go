@@ -3,6 +3,7 @@ package itemstat
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -62,6 +63,44 @@ func soundFit(t *testing.T, f Fit, err error) {
 		if it.Slope.Known() && !f.Converged {
 			t.Error("a number from a fit that did not converge")
 		}
+	}
+}
+
+// A thousand million people on two hundred columns: sums keep their digits.
+func TestExtremeSize(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(71, 72))
+	one, many := matrix(t, 200), matrix(t, 200)
+	for range 100 {
+		theta, cells := rnd.NormFloat64(), []Cell(nil)
+		for j := range 200 {
+			cells = append(cells, Cell{j, indicator(rnd.Float64() < logistic(theta-float64(j%7-3)/2))})
+		}
+		if err := errors.Join(one.Add(1, cells...), many.Add(MaxCount/100, cells...)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	a, b := Reliable(one), Reliable(many)
+	known(t, "alpha", b.Alpha, a.Alpha.Value, 1e-9)
+	known(t, "split-half", b.SplitHalf, a.SplitHalf.Value, 1e-9)
+	ca, cb := Columns(one), Columns(many)
+	for j := range ca {
+		known(t, "item-total", cb[j].ItemTotal, ca[j].ItemTotal.Value, 1e-9)
+		known(t, "discrimination", cb[j].Discrimination, ca[j].Discrimination.Value, 1e-9)
+		known(t, "alpha if deleted", b.IfDeleted[j], a.IfDeleted[j].Value, 1e-9)
+	}
+	fa, fb := fit(t, one, Options{Model: Rasch}), fit(t, many, Options{Model: Rasch, Tolerance: 1e-2})
+	ga, err := Conditional(one)
+	if err != nil {
+		t.Fatal(err)
+	}
+	gb, err := Conditional(many)
+	if err != nil || !gb.Converged {
+		t.Fatal(gb.Course, err)
+	}
+	for j := range fa.Params {
+		near(t, "marginal b", fb.Params[j].Difficulty, fa.Params[j].Difficulty, 1e-4)
+		near(t, "conditional b", gb.Params[j].Difficulty, ga.Params[j].Difficulty, 1e-5)
+		near(t, "its error", gb.Items[j].DifficultySE.Value*math.Sqrt(MaxCount/100), ga.Items[j].DifficultySE.Value, 1e-6)
 	}
 }
 

@@ -114,7 +114,7 @@ func maximumLikelihood(replies []reply) (est, se Figure) {
 		return none(AllWrong, n), none(AllWrong, n)
 	}
 	// The log-likelihood is concave, so its slope falls through 0 once.
-	theta := bisect(-farthest, farthest, func(x float64) float64 {
+	theta := root(-farthest, farthest, func(x float64) float64 {
 		s, _, _ := scoreAt(replies, x)
 		return -s
 	})
@@ -128,41 +128,6 @@ func atTheta(replies []reply, theta float64) (est, se Figure) {
 		return none(Unbounded, len(replies)), none(Unbounded, len(replies))
 	}
 	return withSE(theta, e, len(replies)), number(e, len(replies))
-}
-
-// weightedLikelihood solves score + I′/(2I) = 0. For answers far apart that
-// equation may have several roots; the one of the highest weighted likelihood,
-// likelihood × √information, on a grid is then refined. The grid is finer than the
-// steepest column is wide.
-func weightedLikelihood(replies []reply) (est, se Figure) {
-	lo, hi, steepest := math.Inf(1), math.Inf(-1), 0.0
-	for _, r := range replies {
-		a := math.Abs(r.slope)
-		steepest = max(steepest, a)
-		for _, b := range r.steps {
-			lo, hi = min(lo, b-8/a), max(hi, b+8/a)
-		}
-	}
-	lo, hi = max(lo, -farthest), min(hi, farthest)
-	steps := math.Ceil(max(20, min(400, 3*steepest*(hi-lo))))
-	width := (hi - lo) / steps
-	best, top := lo, math.Inf(-1)
-	for i := range int(steps) + 1 {
-		theta := lo + float64(i)*width
-		if l := weightedLog(replies, theta); l > top {
-			best, top = theta, l
-		}
-	}
-	theta := bisect(best-width, best+width, func(x float64) float64 {
-		s, info, third := scoreAt(replies, x)
-		return -(s + third/(2*info))
-	})
-	return atTheta(replies, theta)
-}
-
-func weightedLog(replies []reply, theta float64) float64 {
-	_, info, _ := scoreAt(replies, theta)
-	return logLikelihood(replies, theta) + math.Log(info)/2
 }
 
 // logLikelihood of the replies at θ, without overflow however far it is.

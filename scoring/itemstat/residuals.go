@@ -26,6 +26,7 @@ func GradedMisfits(m *Matrix, columns []Graded) ([]Misfit, error) {
 		return nil, err
 	}
 	squares, variance, z := make([]float64, p.columns), make([]float64, p.columns), make([]float64, p.columns)
+	abilities := newWarm(p.inUse(columns))
 	var replies []reply
 	var met []int
 	for i, w := range p.weight {
@@ -34,7 +35,7 @@ func GradedMisfits(m *Matrix, columns []Graded) ([]Misfit, error) {
 			replies = append(replies, reply{columns[j].Slope, columns[j].Steps, category})
 			met = append(met, j)
 		})
-		able, _ := weightedLikelihood(replies)
+		able, _ := abilities.estimate(met, replies)
 		if !able.Known() {
 			return nil, refuse(able.NotYet, "ability of row group %d", i)
 		}
@@ -57,4 +58,18 @@ func GradedMisfits(m *Matrix, columns []Graded) ([]Misfit, error) {
 		out[j].Outfit = from(NeedRasch, n, func() Figure { return number(z[j]/float64(n), n) })
 	}
 	return out, nil
+}
+
+// inUse returns the columns, and a plain one in the place of each that nobody met:
+// that one may hold anything.
+func (p *patterns) inUse(columns []Graded) []Graded {
+	out := make([]Graded, len(columns))
+	for j, g := range columns {
+		if p.met[j] > 0 {
+			out[j] = g
+		} else {
+			out[j] = Param{1, 0}.Graded()
+		}
+	}
+	return out
 }
