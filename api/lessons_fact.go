@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -23,7 +24,8 @@ type FactLesson struct {
 	Title    string // of the procedure
 	Fact     content.Fact
 	StepText string
-	Asked    bool // within the period; else Line is empty
+	Build    string // one that it holds for
+	Asked    bool   // within the period; else Line is empty
 	Line     LessonLine
 	Crews    []LessonGroup
 	People   []FactPerson // whose work it is, most likely to hold too little first
@@ -105,7 +107,11 @@ func (a *App) statedFact(ctx context.Context, r Reader, v *FactLesson, id conten
 				v.StepText = s.Text
 			}
 		}
-		return nil
+		builds, err := a.factBuilds(ctx, r, p)
+		if all := slices.Sorted(maps.Keys(builds[id])); len(all) > 0 {
+			v.Build = all[0]
+		}
+		return err
 	}
 	return notFound("fact")
 }

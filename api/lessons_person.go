@@ -20,6 +20,7 @@ type PersonLesson struct {
 	Working *Progress
 	Own     bool
 
+	Wanted   float64
 	Who      LessonWho
 	Sat      bool // anything within the scope; else there is nothing below
 	Whole    LessonGroup
@@ -93,7 +94,7 @@ func (a *App) LessonPerson(ctx context.Context, c Caller, ask LessonAsk, person 
 	if err != nil || x == nil {
 		return v, err
 	}
-	v.AsOf = x.at
+	v.AsOf, v.Wanted = x.at, x.wanted
 	if p, ok := x.whose[person]; ok {
 		err = x.personView(&v, p, closed)
 	}

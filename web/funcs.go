@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"html/template"
+	"maps"
 	"unicode"
 	"unicode/utf8"
 
@@ -12,12 +13,14 @@ import (
 
 // funcs are the functions that templates may call.
 func (f *Face) funcs() template.FuncMap {
-	return template.FuncMap{
+	all := template.FuncMap{
 		"phases": func() []content.Phase { return content.Phases },
 		"upper":  upperFirst,
 		"zones":  zones,
 		"defs":   func() template.HTML { return drawing.Defs },
 	}
+	maps.Copy(all, lessonFuncs())
+	return all
 }
 
 // upperFirst prints a value with its first letter in upper case.

@@ -77,6 +77,7 @@ func (f *Face) Register(e *gin.Engine) {
 	f.rebuildRoutes(r)
 	f.evidenceRoutes(r)
 	f.registerRoutes(r)
+	f.lessonRoutes(r)
 	f.reviseRoutes(r)
 	f.entryRoutes(r)
 	f.healthRoutes(r)
@@ -160,6 +161,7 @@ type Page struct {
 	Here    string      // which entry of the head stands out
 	Styles  []string    // style sheets of its own, below static, without .css
 	Scripts []string    // scripts of its own, below static, without .js
+	Still   bool        // no script at all: nothing on it is answered
 	Stamp   string
 	Request string
 	Face    *Face
