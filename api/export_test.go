@@ -2,9 +2,18 @@ package api
 
 import (
 	"context"
+	"time"
 
 	"soloright/scoring/clearance"
 )
+
+// TrailWords tells of one act, as a trail does.
+func TrailWords(act clearance.Act) TrailAct {
+	v := &TrailView{}
+	t := teller{f: newRegisterCache(time.UTC), out: v}
+	t.tell(clearance.Event{Seq: 1, Act: act})
+	return v.Acts[0]
+}
 
 // PutActs puts acts on the record that no use case makes yet, by a person.
 func PutActs(ctx context.Context, a *App, person string, acts ...clearance.Act) error {

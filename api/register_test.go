@@ -180,3 +180,19 @@ func TestTheTrailStrikesOutAndKeeps(t *testing.T) {
 		t.Errorf("the entry of the withdrawal: %+v", rows)
 	}
 }
+
+// Every kind of act that can stand in a trail has words of its own there.
+func TestEveryActHasItsWords(t *testing.T) {
+	told := map[string]clearance.Kind{}
+	for _, act := range clearance.EmptyActs() {
+		switch act.(type) {
+		case clearance.AccountAdded, clearance.RoleSet:
+			continue // of the account, not of the way on a procedure
+		}
+		line := api.TrailWords(act)
+		if line.Text == string(act.Kind()) || line.Text == "" || told[line.Text] != "" {
+			t.Errorf("%q is told as %q, like %q", act.Kind(), line.Text, told[line.Text])
+		}
+		told[line.Text] = act.Kind()
+	}
+}

@@ -36,6 +36,9 @@ func (t *teller) tell(e clearance.Event) {
 		line.Text = fmt.Sprintf("Read and signed for what revision %s changed and no question asks: %s", act.Revision, several(len(act.Facts), "fact"))
 	case clearance.RebuildFinished:
 		t.rebuild(&line, act)
+	case clearance.RebuildVoided:
+		t.strike(func(a TrailAct) bool { return a.Rebuild == act.Rebuild }, "void")
+		line.Text, line.Note = "Observed rebuild struck out", act.Reason
 	case clearance.Signed:
 		if act.Covers.Kind == clearance.CoversRebuild {
 			line.Rebuild = act.Covers.ID

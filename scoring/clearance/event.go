@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"slices"
 	"time"
 )
 
@@ -40,6 +41,9 @@ var acts = []Act{
 	TrainingGiven{}, AssessorAppointed{}, AppointmentEnded{}, ExceptionGranted{},
 	Suspended{}, Reinstated{}, Withdrawn{},
 }
+
+// EmptyActs lists an empty act of each kind: for whoever has to know them all.
+func EmptyActs() []Act { return slices.Clone(acts) }
 
 // Kinds lists every kind of act.
 func Kinds() []Kind {
