@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -20,6 +21,7 @@ type TrailAct struct {
 	Struck  bool   // it counts no more: struck out or withdrawn
 	Sitting string // the sitting that it is about
 	Rebuild string // the rebuild that it is about
+	Sheet   bool   // that rebuild's sheet is kept
 }
 
 // TrailView is one person on one procedure: where the person stands and what is
@@ -66,6 +68,10 @@ func (a *App) PersonTrail(ctx context.Context, c Caller, person, procedure strin
 		if err != nil {
 			return err
 		}
+		sheets, err := sheetsOf(ctx, r, acts)
+		if err != nil {
+			return err
+		}
 		return a.register.judge(ctx, r, func(f *registerCache) error {
 			now := a.now()
 			v.RegisterLine = n.line(f.reg.Standing(person, procedure, now, time.Time{}))
@@ -73,6 +79,9 @@ func (a *App) PersonTrail(ctx context.Context, c Caller, person, procedure strin
 			t := teller{n: n, f: f, now: now, out: &v}
 			for _, e := range acts {
 				t.tell(e)
+			}
+			for i := range v.Acts {
+				v.Acts[i].Sheet = sheets[v.Acts[i].Rebuild]
 			}
 			return nil
 		})
@@ -119,4 +128,21 @@ func trailOf(ctx context.Context, r Reader, person, procedure string) ([]clearan
 		}
 	}
 	return events, nil
+}
+
+// sheetsOf says of which rebuilds in the acts the sheet is kept.
+func sheetsOf(ctx context.Context, r Reader, acts []clearance.Event) (map[string]bool, error) {
+	kept := map[string]bool{}
+	for _, e := range acts {
+		act, ok := e.Act.(clearance.RebuildFinished)
+		if !ok {
+			continue
+		}
+		_, err := r.Rebuild(ctx, act.Rebuild)
+		if err != nil && !errors.Is(err, ErrNone) {
+			return nil, fmt.Errorf("read rebuild %s: %w", act.Rebuild, err)
+		}
+		kept[act.Rebuild] = err == nil
+	}
+	return kept, nil
 }

@@ -51,11 +51,13 @@ func next(r api.Road) Next {
 	case clearance.TaskSitting:
 		return sitNext(r)
 	case clearance.TaskRebuild, clearance.TaskObserveAgain:
-		return Next{Text: r.Next[0] + observers(r)}
+		return Next{r.Next[0] + observers(r), Link{"/rebuilds", "Your rebuilds"}}
 	case clearance.TaskDelta, clearance.TaskRead:
 		return Next{r.Next[0], Link{"/procedures/" + r.Procedure + "/catch-up", seeChanged}}
-	case clearance.TaskObserved:
-		return Next{Text: r.Next[0]}
+	case clearance.TaskPerformed:
+		return Next{r.Next[0], Link{"/rebuilds", "Read and sign"}}
+	case clearance.TaskObserved, clearance.TaskApproved:
+		return Next{r.Next[0], Link{"/rebuilds", "See what was signed"}}
 	}
 	if len(r.Next) == 0 {
 		return Next{}
