@@ -26,7 +26,7 @@ func (h *history) fitOut(ctx context.Context) error {
 	for _, work := range []struct {
 		procedure string
 		perYear   int
-	}{{isolation, 48}, {pump, 48}, {flange, 24}, {seal, 12}} {
+	}{{isolation, 24}, {pump, 96}, {flange, 24}, {seal, 12}} {
 		for _, w := range []*worker{h.assessor, h.staff[api.Trainer]} {
 			_, err := h.app.AppointAssessor(ctx, officer.as, api.AppointAssessor{Assessor: w.id, Procedure: work.procedure, Reason: "Has rebuilt these for years and knows the maker’s manual"})
 			if err != nil {

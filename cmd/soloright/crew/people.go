@@ -50,7 +50,7 @@ func (h *history) joinAndWait(ctx context.Context, p Person) error {
 	if err != nil {
 		return err
 	}
-	w.mind = &mind{skill: 1, crew: p.Crew, shown: true}
+	w.mind = &mind{sure: true}
 	for _, step := range []struct {
 		days int
 		do   func(context.Context) error

@@ -23,7 +23,8 @@ const (
 type mind struct {
 	skill float64 // chance of answering an item right
 	crew  string
-	shown bool // somebody showed the person how the rod cup seal faces
+	shown bool // somebody showed the person alone how the rod cup seal faces
+	sure  bool // holds everything
 }
 
 func mindOf(p Person) *mind { return &mind{skill: float64(p.Holds) / 100, crew: p.Crew} }
@@ -35,7 +36,11 @@ func (m *mind) learn() { m.skill = min(0.985, m.skill+0.012) }
 func (m *mind) right(it *quiz.Item, revision string, rnd *rand.Rand) bool {
 	p := m.skill
 	switch {
-	case it.Lead == BadlyTaught && !m.shown:
+	case m.sure:
+		p = 1
+	case it.Lead == BadlyTaught && m.shown:
+		p = 0.8
+	case it.Lead == BadlyTaught:
 		p = 0.5
 	case it.Lead == OtherWay && m.crew == Night:
 		p = 0.5
@@ -62,8 +67,11 @@ func wrong(it *quiz.Item, rnd *rand.Rand) (quiz.Answer, error) {
 	in := &it.Interaction
 	switch in.Kind {
 	case quiz.Match:
-		row := in.Rows[rnd.IntN(len(in.Rows))].ID
-		a.Rows[row] = in.Bins[rnd.IntN(len(in.Bins))].ID
+		for _, row := range it.Key.Rows {
+			if row.Fact == it.Lead {
+				a.Rows[row.Row] = otherBin(in.Bins, row.Bin, rnd)
+			}
+		}
 	case quiz.Order, quiz.Sequence:
 		rnd.Shuffle(len(a.Options), func(i, j int) { a.Options[i], a.Options[j] = a.Options[j], a.Options[i] })
 	case quiz.Numeric:
@@ -72,6 +80,15 @@ func wrong(it *quiz.Item, rnd *rand.Rand) (quiz.Answer, error) {
 		a.Options = []string{distractor(in.Options, a.Options, it.Lead, rnd)}
 	}
 	return a, nil
+}
+
+// otherBin is a bin that is not the key.
+func otherBin(bins []quiz.Option, key string, rnd *rand.Rand) string {
+	for {
+		if b := bins[rnd.IntN(len(bins))].ID; b != key || len(bins) == 1 {
+			return b
+		}
+	}
 }
 
 // distractor is an option that is not the key. Who learned something the wrong way
