@@ -245,7 +245,7 @@ func (c *crawler) weigh(at string, bytes int, doc *html.Node) {
 }
 
 // cautioned are the pages that show a procedure, and so its cautions.
-var cautioned = regexp.MustCompile(`^/$|^/procedures/|^/sittings/`)
+var cautioned = regexp.MustCompile(`^/$|^/procedures/|^/sittings/|^/rebuilds/`)
 
 // Every page that anybody is led to: not an error, sound, light, with the
 // cautions where it shows a procedure.

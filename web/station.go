@@ -79,7 +79,11 @@ func (p *StationPage) controls(posted map[string]rebuild.Entry) {
 		if e, given := posted[place]; given {
 			k.Entry = e
 		}
-		return PlaceControl{place, p.View.Revisions[place], k.Entry, lines[place], k.At}
+		c := PlaceControl{Place: place, Revision: p.View.Revisions[place], Entry: k.Entry, Line: lines[place]}
+		if !k.At.IsZero() {
+			c.Kept = k.At.In(p.Face.app.Zone()).Format("15:04:05")
+		}
+		return c
 	}
 	if h := p.Station.Step.Hold; h != nil {
 		p.Hold = newHold(*h, at(rebuild.PlaceOfHold(p.Station.Step.ID)))

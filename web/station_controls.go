@@ -3,7 +3,6 @@ package web
 import (
 	"cmp"
 	"strings"
-	"time"
 
 	"soloright/content"
 	"soloright/content/torque"
@@ -17,7 +16,7 @@ type PlaceControl struct {
 	Revision int64
 	Entry    rebuild.Entry
 	Line     rebuild.Line // as it stands
-	At       time.Time    // when it was kept
+	Kept     string       // when it was kept, at the site; empty: nothing is
 }
 
 // HoldControl is a hold point.
