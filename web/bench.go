@@ -89,6 +89,7 @@ type ProcedurePage struct {
 	Facts     int
 	Critical  int
 	First     []Link // to the procedures that it requires
+	Withdrawn *api.Decided
 }
 
 func (f *Face) procedure(c *gin.Context) error {
@@ -108,6 +109,11 @@ func (f *Face) procedure(c *gin.Context) error {
 	if out.First, err = f.required(c, p); err != nil {
 		return err
 	}
+	l, err := f.app.Revisions(c.Request.Context(), edge.Caller(c), p.ID)
+	if err != nil {
+		return err
+	}
+	out.Withdrawn = l.Withdrawn
 	for _, fact := range content.Facts(p) {
 		out.Facts++
 		if fact.Critical {
