@@ -169,6 +169,7 @@ type PolicyLine struct {
 	By        string // name
 	Procedure string // "" for the site's
 	Policy    clearance.Policy
+	Panel     string // that found the cut; empty: nobody’s word but the officer’s
 }
 
 // Policies lists every policy that was set for the site and, where one is named,
@@ -196,7 +197,7 @@ func (a *App) Policies(ctx context.Context, c Caller, procedure string) ([]Polic
 			}
 			act := e.Act.(clearance.PolicySet)
 			if slices.Contains([]string{"", procedure}, act.Procedure) {
-				out = append(out, PolicyLine{Place: e.Seq, At: e.At, By: known.person(e.By), Procedure: act.Procedure, Policy: act.Policy})
+				out = append(out, PolicyLine{Place: e.Seq, At: e.At, By: known.person(e.By), Procedure: act.Procedure, Policy: act.Policy, Panel: act.Panel})
 			}
 		}
 		return nil

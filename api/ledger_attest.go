@@ -90,6 +90,11 @@ var checkers = map[ledger.Kind]func(*recordCheck, int64, ledger.Entry) error{
 	ledger.ItemWithdrawn: (*recordCheck).withdrawal,
 	ledger.ItemTakenUp:   (*recordCheck).withdrawal,
 
+	ledger.PanelOpened:     (*recordCheck).panel,
+	ledger.PanelRated:      (*recordCheck).panelRatings,
+	ledger.PanelRoundEnded: (*recordCheck).panelEnd,
+	ledger.PanelClosed:     (*recordCheck).panelEnd,
+
 	ledger.WrenchAdded:      (*recordCheck).wrenchAdded,
 	ledger.WrenchCalibrated: (*recordCheck).calibration,
 	ledger.RebuildFinished:  (*recordCheck).rebuild,

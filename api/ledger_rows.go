@@ -12,7 +12,7 @@ import (
 
 // rows goes through what is stored and looks for rows that no entry attests.
 func (c *recordCheck) rows() error {
-	for _, walk := range []func() error{c.everyKey, c.everyAccount, c.everyRevision, c.everySitting, c.everyAct, c.everyCard, c.everyWithdrawal,
+	for _, walk := range []func() error{c.everyKey, c.everyAccount, c.everyRevision, c.everySitting, c.everyAct, c.everyCard, c.everyWithdrawal, c.everyPanel,
 		c.everyRefusal, c.everySignature, c.everyWrench, c.everyRebuild} {
 		if err := walk(); err != nil {
 			return err

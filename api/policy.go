@@ -40,9 +40,12 @@ func (a *App) SetPolicy(ctx context.Context, c Caller, cmd SetPolicy) (PolicyVie
 			return nil, err
 		}
 		act := clearance.PolicySet{Procedure: cmd.Procedure, Policy: cmd.Policy}
+		if err := keepPanel(ctx, tx, &act); err != nil {
+			return nil, err
+		}
 		same := false
 		err := a.register.judge(ctx, tx, func(r *registerCache) error {
-			was := clearance.PolicySet{Procedure: cmd.Procedure, Policy: r.reg.PolicyAt(cmd.Procedure, a.now())}
+			was := clearance.PolicySet{Procedure: cmd.Procedure, Policy: r.reg.PolicyAt(cmd.Procedure, a.now()), Panel: act.Panel}
 			same = r.policy[cmd.Procedure] && equalActs(was, act)
 			return nil
 		})

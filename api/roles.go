@@ -33,6 +33,9 @@ const (
 	WithdrawItems  Act = "withdraw items"   // and take them up again
 	MarkAgain      Act = "mark again"       // sittings, without withdrawn items
 
+	RunPanels  Act = "run panels"  // open one, judge in one, end one's own
+	ReadPanels Act = "read panels" // and what they came to
+
 	ManagePolicy     Act = "set the policy"      // and adopt revisions
 	RecordTraining   Act = "record training"     // given by oneself; a safety officer for anybody
 	ManageAssessors  Act = "appoint assessors"   // end appointments, record exceptions
@@ -52,9 +55,9 @@ const (
 var may = map[Role]map[Act]bool{
 	Technician: {Sit: true, Observe: true},
 	Trainer: {Sit: true, ReadResults: true, ReadKeys: true, ReadPeople: true, ImportContent: true,
-		RecordTraining: true, ReadRegister: true, ReadItemHealth: true, WithdrawItems: true,
+		RecordTraining: true, ReadRegister: true, ReadItemHealth: true, WithdrawItems: true, RunPanels: true, ReadPanels: true,
 		Observe: true, ManageWrenches: true},
-	SafetyOfficer: {MarkAgain: true, Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true,
+	SafetyOfficer: {MarkAgain: true, ReadPanels: true, Sit: true, ReadResults: true, ReadPeople: true, VoidSitting: true, ReadLedger: true,
 		ManagePolicy: true, RecordTraining: true, ManageAssessors: true, ManageClearances: true, ReadRegister: true,
 		ReadEvidence: true, ManageCards: true,
 		Observe: true, ManageWrenches: true, ApproveRebuild: true, VoidRebuild: true},

@@ -39,6 +39,28 @@ var guarded = []struct {
 		_, err := s.OpenSitting(s.t.Context(), c, api.OpenSitting{Procedure: "aodd-air-side", Mode: api.Practice})
 		return err
 	}},
+	{"panels", []api.Role{api.Trainer, api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.Panels(s.t.Context(), c)
+		return err
+	}},
+	{"a panel", []api.Role{api.Trainer, api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.Panel(s.t.Context(), c, "none")
+		return mere(err)
+	}},
+	{"open a panel", []api.Role{api.Trainer}, func(s *site, c api.Caller) error {
+		_, err := s.OpenPanel(s.t.Context(), c, api.OpenPanel{Procedure: pump, Judges: []string{s.people[api.Trainer].ID, "nobody"}})
+		return mere(err)
+	}},
+	{"rate items", []api.Role{api.Trainer}, func(s *site, c api.Caller) error {
+		return mere(s.RateItems(s.t.Context(), c, api.RateItems{Panel: "none", Round: 1, Percent: []int{1}}))
+	}},
+	{"end a round", []api.Role{api.Trainer}, func(s *site, c api.Caller) error {
+		return mere(s.EndRound(s.t.Context(), c, api.EndRound{Panel: "none", Round: 1}))
+	}},
+	{"adopt a cut", []api.Role{api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.AdoptCut(s.t.Context(), c, api.AdoptCut{Panel: "none"})
+		return mere(err)
+	}},
 	{"withdrawals", []api.Role{api.Trainer, api.SafetyOfficer}, func(s *site, c api.Caller) error {
 		_, err := s.Withdrawals(s.t.Context(), c, pump)
 		return err

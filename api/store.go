@@ -73,6 +73,7 @@ type Reader interface {
 	RebuildReader
 	WithdrawalReader
 	ReviseReader
+	PanelReader
 }
 
 // ActReader is what may be read of the acts on the record. Every list is in the
@@ -120,6 +121,7 @@ type Tx interface {
 	ResponseWriter
 	RebuildWriter
 	WithdrawalWriter
+	PanelWriter
 
 	AddPerson(ctx context.Context, p Person) error // ErrExists where the sign-in name is taken
 	SetPerson(ctx context.Context, p Person) error // replaces name, role, password and Left of an existing person

@@ -120,6 +120,9 @@ func (t *teller) tellProcedure(line *TrailAct, act clearance.Act) {
 		p := act.Policy
 		line.Text = "The procedure’s policy was set"
 		line.Note = fmt.Sprintf("cut %d %%, %s, %s of validity", int(p.Cut), several(p.Rebuilds, "observed rebuild"), several(p.Months, "month"))
+		if act.Panel != "" {
+			line.Note += "; the cut is that of a panel of trainers"
+		}
 	case clearance.PersonLeft:
 		line.Text, line.Note = "Left", act.Reason
 	case clearance.PersonBack:

@@ -24,6 +24,8 @@ var scans = map[string]bool{
 
 	"list every withdrawal": true, // a check of the record reads all of it
 
+	"list panels": true, // newest first, along its index: a cut is found a few times a year
+
 	"list rebuilds":                  true, // newest first, along its index, up to the limit
 	"list open rebuilds":             true, // as many as are being observed right now
 	"list open rebuilds of a person": true,
@@ -63,6 +65,7 @@ var ways = map[string]string{
 	"list a person's sittings":          "sittings_of_person (person=?)",
 	"list a procedure's sittings":       "sittings_of_procedure (procedure=?)",
 	"list sittings":                     "sittings_by_time",
+	"list panels":                       "panels_by_time",
 	"list checks of the record":         "record_checks_by_time",
 	"list overdue sittings":             "open_sittings_by_deadline (deadline<?)",
 	"list acts":                         "(seq>?)",

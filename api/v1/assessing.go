@@ -27,6 +27,7 @@ type PolicySet struct {
 	By        string           `json:"by"`
 	Procedure string           `json:"procedure,omitempty"`
 	Policy    clearance.Policy `json:"policy"`
+	Panel     string           `json:"panel,omitempty"` // that found the cut
 }
 
 func (f *face) policy(c *gin.Context) error { return f.sendPolicy(c, c.Query("procedure")) }
@@ -53,7 +54,7 @@ func (f *face) sendPolicy(c *gin.Context, procedure string) error {
 	}
 	out := PolicyInForce{Procedure: procedure, Policy: v.Policy, Own: v.Own, History: []PolicySet{}}
 	for _, l := range history {
-		out.History = append(out.History, PolicySet{Entry: l.Place, At: l.At, By: l.By, Procedure: l.Procedure, Policy: l.Policy})
+		out.History = append(out.History, PolicySet{Entry: l.Place, At: l.At, By: l.By, Procedure: l.Procedure, Policy: l.Policy, Panel: l.Panel})
 	}
 	return send(c, http.StatusOK, out)
 }

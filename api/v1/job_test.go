@@ -37,6 +37,7 @@ func wholeJob(t *testing.T, c store.Config) {
 	s.revise()
 	s.observe()
 	s.teach(sitting)
+	s.panelsAll()
 	s.refusals(sitting)
 	s.outages(sitting)
 	s.signOut()

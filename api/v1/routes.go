@@ -53,6 +53,7 @@ var routes = slices.Concat(
 	ledgerRoutes,
 	reviseRoutes,
 	sureRoutes,
+	panelRoutes,
 )
 
 var documentRoutes = []route{

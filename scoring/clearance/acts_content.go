@@ -60,6 +60,7 @@ type ProcedureWithdrawn struct {
 type PolicySet struct {
 	Procedure string `json:"procedure,omitempty"` // "" for the site's default
 	Policy    Policy `json:"policy"`
+	Panel     string `json:"panel,omitempty"` // that found the cut
 }
 
 // The kinds.

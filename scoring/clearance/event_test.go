@@ -38,7 +38,7 @@ func samples() []clearance.Act {
 		clearance.RevisionAdopted{Procedure: "q", Revision: "B", Previous: "A", Changed: []content.FactID{"facing/seal"}, Removed: []content.FactID{"hazard/x"},
 			Observe: []clearance.ObserveAgain{{Fact: "facing/seal", Hold: "seal-in"}}, Prerequisites: []string{"r"}},
 		clearance.ProcedureWithdrawn{Procedure: "q", Reason: "the machine is scrapped"},
-		clearance.PolicySet{Procedure: "q", Policy: clearance.DefaultPolicy()},
+		clearance.PolicySet{Procedure: "q", Policy: clearance.DefaultPolicy(), Panel: "pa1"},
 		clearance.SittingMarked{Sitting: "s1", Person: "p1", Procedure: "q", Revision: "A", HandedIn: noon, Verdict: clearance.Passed, Confirming: "s2", Digest: digest},
 		clearance.SittingRemarked{Sitting: "s1", Verdict: clearance.Failed, Reason: "a key was wrong"},
 		clearance.SittingVoided{Sitting: "s1", Reason: "somebody else sat"},

@@ -36,6 +36,10 @@ const (
 	PasswordRefused  Kind = "password.refused" // at signing; nothing was signed
 
 	PolicyChanged     Kind = "policy.changed"
+	PanelOpened       Kind = "panel.opened"
+	PanelRated        Kind = "panel.rated"
+	PanelRoundEnded   Kind = "panel.round-ended"
+	PanelClosed       Kind = "panel.closed"
 	TrainingGiven     Kind = "training.given"
 	AppointmentMade   Kind = "appointment.made"
 	AppointmentEnded  Kind = "appointment.ended"

@@ -17,7 +17,8 @@ import (
 // here, and the suite holds the database to it.
 var (
 	appendOnlyTables = []string{"revisions", "sittings", "forms", "sitting_items", "hand_ins", "marks", "fact_marks", "voids", "acts", "item_withdrawals", "cards", "card_revocations", "ledger_entries", "ledger_keys",
-		"refused_passwords", "signatures", "wrenches", "calibrations", "rebuilds", "rebuild_wrenches", "rebuild_voids", "abandoned_rebuilds"}
+		"refused_passwords", "signatures", "wrenches", "calibrations", "rebuilds", "rebuild_wrenches", "rebuild_voids", "abandoned_rebuilds",
+		"panels", "panel_ratings", "panel_ends"}
 	workingTables = []string{"people", "sessions", "open_sittings", "answers", "unmarked", "unsettled", "record_checks", "responses", "ledger_head", "goose_db_version",
 		"open_rebuilds", "rebuild_entries"}
 )
@@ -74,6 +75,7 @@ func fillAll(f fixture) {
 			tx.AddActs(background, []api.StoredAct{act(1, 7)}),
 			tx.AddWithdrawal(background, withdrawal(1)),
 			fillRebuilds(tx),
+			fillPanels(tx),
 			tx.AddLedgerKey(background, ledger.Key{Verifier: Signer().Verifier()}),
 			api.AppendEntries(background, tx, Signer(), Entry("s", 0), Entry("s", 1)))
 	})
