@@ -3,8 +3,9 @@ package paper
 import (
 	"fmt"
 	"io"
-	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"soloright/api"
 	"soloright/scoring/ledger"
@@ -118,8 +119,9 @@ func (p *evidencePrint) policy() {
 
 // capital begins a sentence.
 func capital(s string) string {
-	if s == "" {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
 		return s
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return string(unicode.ToUpper(r)) + s[n:]
 }

@@ -56,7 +56,7 @@ func sample(t *testing.T) api.Evidence {
 				Total: quiz.Fraction{Rat: big.NewRat(2, 1)}, Percent: 100, Verdict: "passed", Carries: true, Void: &api.EvidenceVoid{At: at(6, 1), By: kim, Reason: "for this test"}},
 		},
 		Facts: []api.EvidenceFact{{Fact: "target/cap", Text: "cap bolts: 13.6 N·m ±5 %", Critical: true, Missed: []time.Time{at(3, 9), at(5, 9)}, Right: at(5, 10)},
-			{Fact: "facing/cup", Text: "rod cup seal: lips towards the pump’s centre", Missed: []time.Time{at(3, 9)}}},
+			{Fact: "facing/cup", Text: "“fit the cap” comes after “grease the rod”", Missed: []time.Time{at(3, 9)}, Right: at(5, 9)}, {Fact: "facing/cup", Text: "rod cup seal: lips towards the pump’s centre", Missed: []time.Time{at(3, 9)}}},
 		Read: []api.EvidenceRead{{ID: "read1", Removed: true, Revision: "C", At: at(4, 9), Facts: []content.FactID{"grease/x"}, Texts: []string{"grease on the O-ring"}, Shown: "what was shown\n", Digest: sha(12), Entry: 2,
 			Signatures: []api.EvidenceSignature{{Name: robin.Name, Role: "technician", Meaning: clearance.Read, At: at(4, 9), Digest: sha(12), Entry: 2}}},
 			{ID: "read1", Revision: "C", At: at(4, 9), Facts: []content.FactID{"length/cap"}, Texts: []string{""}, Shown: "what was shown\n", Digest: sha(12), Entry: 2}},
@@ -154,7 +154,7 @@ func TestTheEvidenceIsPrinted(t *testing.T) {
 			sha(1), sha(2), "set on 2026-03-01 09:00", "80 % of the marks", "a safety officer approves",
 			"Qualifying sitting, time up, handed in 2026-03-03 09:00: failed", "● Qualifying sitting, handed in 2026-03-05 09:00: to confirm, then passed", "64 % (31/2 of 24), cut 80 %, 3 critical facts missed",
 			"Confirming step, handed in 2026-03-05 10:00: passed; STRUCK OUT", "Struck out on 2026-03-06 01:00 by Kim Ødegård: for this test", sha(3), sha(4), sha(5), sha(11),
-			"CRITICAL. Cap bolts: 13.6 N·m ±5 %", "2026-03-03 2026-03-05 2026-03-05", "Rod cup seal: lips towards the pump’s centre", "not asked again",
+			"CRITICAL. Cap bolts: 13.6 N·m ±5 %", "2026-03-03 2026-03-05 2026-03-05", "“fit the cap” comes after “grease the rod”", "Rod cup seal: lips towards the pump’s centre", "not asked again",
 			"Grease on the O-ring", sha(12), "Rebuild of 2026-03-14 08:00 to 2026-03-14 12:00, observed by Kim Ødegård", "CRITICAL. Zero energy on the gauge", "unaided", "not applicable: no heater is fitted",
 			"unaided; looked twice 2026-03-14 08:30", "4 cap bolt 2 13.6 N·m ±5 % set 13.6 N·m, signalled TW-07", "3 bar; FAULT: below the pressure; hose slipped", "TW-07 2026-01-02 2027-01-01 C 12 held on the day", "Remarks: a quiet morning",
 			"no: it was struck out", "Struck out on 2026-03-13 13:00 by Kim Ødegård: the wrong pump", "Nobody has signed it.", "no longer stated by revision C", "added or changed by revision C, asked by no question", "Length/cap", "SIGNED: read",
@@ -170,7 +170,7 @@ func TestTheEvidenceIsPrinted(t *testing.T) {
 				t.Errorf("%s: the print lacks the line %q of the checkpoint", size, line)
 			}
 		}
-		if strings.Contains(text, "□") {
+		if strings.ContainsAny(text, "□\ufffd") {
 			t.Errorf("%s: something could not be drawn", size)
 		}
 	}

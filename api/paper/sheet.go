@@ -121,7 +121,10 @@ func (s *sheets) blockRow(x, y, width float64, fields []field) {
 		}
 		s.use(style{sans, "", 5.5})
 		s.Text(x+1, y+2.4, f.label)
-		s.use(bold.at(8))
+		value := bold.at(8)
+		for s.use(value); value.points > 5.5 && s.GetStringWidth(printable(f.value)) > w-2; s.use(value) {
+			value.points -= 0.5
+		}
 		s.Text(x+1, y+6.8, s.fitting(f.value, w-2))
 		x += w
 	}
