@@ -17,7 +17,8 @@ type point struct {
 	value       float64
 	prior       float64       // the part of value that a prior gave
 	info        *mat.SymDense // positive definite: roughly the negative second derivatives
-	sharper     *mat.SymDense // nearer to them, and perhaps not definite; may be nil
+	// sharper works out a matrix nearer to them, and perhaps not definite; may be nil.
+	sharper func() *mat.SymDense
 }
 
 func newPoint(x []float64) point {
@@ -137,7 +138,7 @@ func (h history) direction(p *point) ([]float64, bool) {
 		floats.AddScaled(d, -alpha[i], h[i].change)
 	}
 	var chol mat.Cholesky
-	if (p.sharper == nil || !chol.Factorize(p.sharper)) && !chol.Factorize(p.info) {
+	if (p.sharper == nil || !chol.Factorize(p.sharper())) && !chol.Factorize(p.info) {
 		return nil, false
 	}
 	var solved mat.VecDense

@@ -3,6 +3,14 @@
 // takes plain numbers and gives plain numbers, knows nothing of procedures, and
 // draws nothing at random.
 //
+// A [Matrix] holds marks, people by columns; a column is a family of items. Of it
+// [Columns] and [Reliable] give the classical figures, [PhiLambda] those of generated
+// forms; [Conditional] and [Marginal] fit the models of right and wrong,
+// [ConditionalGraded] and [PartialCredit] those of part marks. With their parameters
+// [Estimate] and [EstimateGraded] place a person, [Misfits] and [GradedMisfits] judge the columns,
+// [ModelReliable], [AtCut] and [FormsAtCut] say how surely forms measure, and [FamilySpread]
+// how far the items of a family differ.
+//
 // It is honest about small numbers. Every figure carries the n that it stands
 // on, and below the n that is stated at its function it holds a reason and no
 // number. What cannot be computed (a constant column, a design that falls apart,

@@ -3,6 +3,8 @@ package itemstat
 import (
 	"math"
 	"runtime"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // Model is a measurement model: the chance that somebody of ability θ gets a
@@ -216,7 +218,7 @@ func (f *marginalFit) at(x []float64) point {
 		d += k - 1
 	}
 	f.addPrior(&out)
-	out.sharper = lost.from(out.info, f.slopes)
+	out.sharper = func() *mat.SymDense { return lost.from(out.info, f.slopes) }
 	return out
 }
 
