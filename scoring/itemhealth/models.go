@@ -7,8 +7,8 @@ import (
 )
 
 // mostErrors is for how many families standard errors of parameters are worked
-// out: each costs four passes over the answers.
-const mostErrors = 60
+// out: each costs two passes over the answers, and there are as many parameters or twice as many.
+const mostErrors = 200
 
 // fit puts the parameters of the measurement models into the report. Marks count
 // as right where they are full. A family needs [itemstat.NeedRasch] people, and not
