@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"maps"
+	"regexp"
 	"unicode"
 	"unicode/utf8"
 
@@ -16,6 +17,7 @@ func (f *Face) funcs() template.FuncMap {
 	all := template.FuncMap{
 		"phases": func() []content.Phase { return content.Phases },
 		"upper":  upperFirst,
+		"dated":  dated,
 		"zones":  zones,
 		"defs":   func() template.HTML { return drawing.Defs },
 	}
@@ -40,4 +42,12 @@ func zones(kind string) []string {
 		return []string{"A", "B", "C", "D"}
 	}
 	return []string{"1", "2", "3", "4", "5", "6"}
+}
+
+var isoDay = regexp.MustCompile(`\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b`)
+
+// dated prints a sentence with its first letter in upper case, in which no day is
+// broken over two lines.
+func dated(sentence string) template.HTML {
+	return template.HTML(isoDay.ReplaceAllString(template.HTMLEscapeString(upperFirst(sentence)), `<span class="nb">$0</span>`)) // escaped before
 }

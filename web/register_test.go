@@ -162,7 +162,7 @@ func TestARefusedNoticeKeepsItsReason(t *testing.T) {
 		t.Errorf("%d %s", w.Code, got)
 	}
 	s.post(at+"/suspension", officer, url.Values{"reason": {"a cap was found loose"}})
-	wants(t, "suspended", s.text(at, officer, 200), "○ May not work alone", "Suspended since 2026-03-02: a cap was found loose", "Reinstate")
+	wants(t, "suspended", s.text(at, officer, 200), "○ May not work alone", "Suspended since 2026-03-02 : a cap was found loose", "Reinstate")
 	w = s.send(http.MethodPost, at+"/suspension", officer, url.Values{"reason": {"for another reason"}})
 	if got := textOf(parse(t, w.Body.Bytes())); w.Code != 409 || !strings.Contains(got, "suspended on this procedure already") {
 		t.Errorf("again: %d %s", w.Code, got)
@@ -190,5 +190,13 @@ func TestTheRegisterAsATable(t *testing.T) {
 	}
 	if got := rows[1]; got[1] != `'=1+1,"x"` || got[5] != "yes" || got[8] != "2027-03-02" || got[12] != p.ID {
 		t.Errorf("the row is %q", got)
+	}
+}
+
+// A sentence keeps its days in one piece, and what somebody wrote in it stays text.
+func TestDated(t *testing.T) {
+	got := string(dated("suspended since 2026-03-02: <b>2 caps</b> of lot 12026-03-021"))
+	if want := `Suspended since <span class="nb">2026-03-02</span>: &lt;b&gt;2 caps&lt;/b&gt; of lot 12026-03-021`; got != want {
+		t.Errorf("%s, want %s", got, want)
 	}
 }
