@@ -203,3 +203,15 @@ func (a *App) ItemHealth(ctx context.Context, c Caller, procedure string, fact c
 	})
 	return out, err
 }
+
+// Standing lists the withdrawals that stand, by fact, model, revision and item.
+func (h ItemsHealth) Standing() []Withdrawal {
+	out := make([]Withdrawal, 0, len(h.Withdrawn))
+	for _, w := range h.Withdrawn {
+		out = append(out, w)
+	}
+	slices.SortFunc(out, func(x, y Withdrawal) int {
+		return cmp.Or(cmp.Compare(x.Fact, y.Fact), cmp.Compare(x.Model, y.Model), cmp.Compare(x.Revision, y.Revision), cmp.Compare(x.Item, y.Item))
+	})
+	return out
+}

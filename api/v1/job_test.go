@@ -38,6 +38,7 @@ func wholeJob(t *testing.T, c store.Config) {
 	s.observe()
 	s.teach(sitting)
 	s.panelsAll()
+	s.judge()
 	s.refusals(sitting)
 	s.outages(sitting)
 	s.signOut()

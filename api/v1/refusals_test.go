@@ -47,6 +47,7 @@ func (s *site) samples(sitting string) map[string]call {
 	maps.Copy(all, s.evidenceSamples())
 	maps.Copy(all, ledgerSamples())
 	maps.Copy(all, s.reviseSamples())
+	maps.Copy(all, s.healthSamples())
 	maps.Copy(all, s.lessonSamples())
 	maps.Copy(all, s.sureSamples(sitting))
 	maps.Copy(all, s.panelSamples())

@@ -54,6 +54,7 @@ var routes = slices.Concat(
 	reviseRoutes,
 	sureRoutes,
 	panelRoutes,
+	healthRoutes,
 )
 
 var documentRoutes = []route{
