@@ -480,7 +480,7 @@ func TestTrainingAppointmentsAndExceptions(t *testing.T) {
 	if got := could(); len(got) != 0 {
 		t.Errorf("who trained yesterday could sign: %v", got)
 	}
-	except := api.RecordException{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site"}
+	except := api.RecordException{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site", Password: password}
 	s.do(s.RecordException(t.Context(), s.as(officer), except))
 	s.do(s.RecordException(t.Context(), s.as(officer), except))
 	wantKind(t, s.RecordException(t.Context(), api.Operator(), except), api.Forbidden)
@@ -497,7 +497,7 @@ func TestTrainingAppointmentsAndExceptions(t *testing.T) {
 	if got := could(); len(got) != 0 {
 		t.Errorf("after the appointment: %v", got)
 	}
-	s.wantKinds(at, "training given, assessor appointed, exception granted, appointment ended")
+	s.wantKinds(at, "training given, assessor appointed, exception granted, signed, appointment ended")
 	s.sound()
 }
 

@@ -187,49 +187,5 @@ func (a *App) EndAppointment(ctx context.Context, c Caller, cmd EndAppointment) 
 	})
 }
 
-// RecordException is the command to let an assessor assess somebody whom he or
-// she trained up to today.
-type RecordException struct {
-	Assessor   string `json:"assessor" validate:"required,max=64"`
-	Technician string `json:"technician" validate:"required,max=64"`
-	Procedure  string `json:"procedure" validate:"required,max=64"`
-	Reason     string `json:"reason" validate:"required,min=10,max=1000"`
-}
-
-// RecordException records an exception under the caller's own name. The same one
-// again changes nothing, unless training was recorded since.
-func (a *App) RecordException(ctx context.Context, c Caller, cmd RecordException) error {
-	if err := check(cmd); err != nil {
-		return err
-	}
-	return a.decide(ctx, c, ManageAssessors, func(tx Tx, w Actor) ([]newAct, error) {
-		if err := w.named(); err != nil {
-			return nil, err
-		}
-		switch w.Person.ID {
-		case cmd.Assessor, cmd.Technician:
-			return nil, &Error{Kind: Forbidden, Message: "Nobody grants himself or herself an exception."}
-		}
-		if cmd.Assessor == cmd.Technician {
-			return nil, invalid("assessor", "Assessor and technician are one person.")
-		}
-		if err := errors.Join(personThere(ctx, tx, cmd.Assessor, "assessor"), personThere(ctx, tx, cmd.Technician, "technician"), procedureThere(ctx, tx, cmd.Procedure)); err != nil {
-			return nil, err
-		}
-		act := clearance.ExceptionGranted{Officer: w.Person.ID, Assessor: cmd.Assessor, Technician: cmd.Technician, Procedure: cmd.Procedure, Reason: cmd.Reason}
-		all, err := tx.ActsOfPerson(ctx, cmd.Technician)
-		if err != nil {
-			return nil, fmt.Errorf("read acts of %s: %w", cmd.Technician, err)
-		}
-		last, _ := lastAct(all, func(s StoredAct) bool {
-			return s.Procedure == cmd.Procedure && s.Subject == cmd.Assessor && (s.Kind == act.Kind() || s.Kind == clearance.TrainingGiven{}.Kind())
-		})
-		if sameAct(last, w, act) {
-			return nil, nil
-		}
-		return []newAct{{act: act}}, nil
-	})
-}
-
 // today is the day at the site.
 func (a *App) today() content.Date { return content.DateOf(a.now().In(a.zone)) }

@@ -220,7 +220,7 @@ func TestTheAssessorMustBeEntitledWhenSigning(t *testing.T) {
 	y.do(y.sign(y.tech, f, clearance.Performed))
 	y.do(y.GiveTraining(t.Context(), y.assessor, api.GiveTraining{Technician: y.people[api.Technician].ID, Procedure: pump, Date: content.DateOf(y.now())}))
 	y.state(y.sign(y.assessor, f, clearance.Observed), "may not assess")
-	y.do(y.RecordException(t.Context(), y.officer, api.RecordException{Assessor: y.people[api.Trainer].ID, Technician: y.people[api.Technician].ID, Procedure: pump, Reason: "nobody else is on site"}))
+	y.do(y.RecordException(t.Context(), y.officer, api.RecordException{Assessor: y.people[api.Trainer].ID, Technician: y.people[api.Technician].ID, Procedure: pump, Reason: "nobody else is on site", Password: password}))
 	y.do(y.sign(y.assessor, f, clearance.Observed))
 	y.sound()
 }

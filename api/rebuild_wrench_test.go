@@ -1,6 +1,8 @@
 package api_test
 
 import (
+	"crypto/sha256"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -123,6 +125,26 @@ func hostileRebuild(t *testing.T, y *yard) {
 	y.wantKinds(at, "rebuild finished, signed, signed")
 	if got := y.reason(); !strings.HasPrefix(got, "cleared until") {
 		t.Error(got)
+	}
+	y.sound()
+}
+
+// An exception is signed by its officer, with the password again, under what it says.
+func TestAnExceptionIsSigned(t *testing.T) {
+	y := newYard(t)
+	trainer, tech := y.people[api.Trainer].ID, y.people[api.Technician].ID
+	cmd := api.RecordException{Assessor: trainer, Technician: tech, Procedure: pump, Reason: "nobody else is  on site", Password: "not-the-password"}
+	at := y.last()
+	wantKind(t, y.RecordException(t.Context(), y.officer, cmd), api.Invalid)
+	y.wantKinds(at, "")
+	cmd.Password = password
+	y.do(y.RecordException(t.Context(), y.officer, cmd))
+	y.do(y.RecordException(t.Context(), y.officer, cmd))
+	y.wantKinds(at, "exception granted, signed")
+	signed := y.record(at)[1].Act.(clearance.Signed)
+	const text = "soloright exception 1\nprocedure\taodd-air-side\nassessor\t%s\ntechnician\t%s\nreason\tnobody else is on site\n"
+	if want := fmt.Sprintf("%x", sha256.Sum256(fmt.Appendf(nil, text, trainer, tech))); signed.Covers.Digest != want || signed.Meaning != clearance.Exception || signed.Signer != y.people[api.SafetyOfficer].ID {
+		t.Errorf("signed: %+v, want the digest %s", signed, want)
 	}
 	y.sound()
 }

@@ -180,7 +180,7 @@ func TestListsAboutAssessing(t *testing.T) {
 		t.Errorf("ended: %+v", x)
 	}
 
-	s.do(s.RecordException(t.Context(), c, api.RecordException{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site"}))
+	s.do(s.RecordException(t.Context(), c, api.RecordException{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site", Password: password}))
 	ex, err := s.Exceptions(t.Context(), c, api.ActsQuery{})
 	if s.do(err); len(ex) != 1 || ex[0].Officer.Name != officer.Name || ex[0].Reason != "nobody else is on the site" || ex[0].Assessor.ID != trainer.ID {
 		t.Errorf("exceptions: %+v", ex)

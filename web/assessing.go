@@ -191,6 +191,6 @@ func (f *Face) exceptionsPage(c *gin.Context, status int, message string) error 
 
 func (f *Face) except(c *gin.Context) error {
 	err := f.app.RecordException(c.Request.Context(), edge.Caller(c), api.RecordException{Assessor: c.PostForm("assessor"), Technician: c.PostForm("technician"),
-		Procedure: c.PostForm("procedure"), Reason: c.PostForm("reason")})
+		Procedure: c.PostForm("procedure"), Reason: c.PostForm("reason"), Password: c.PostForm("password")})
 	return f.recorded(c, err, "/exceptions", f.exceptionsPage)
 }

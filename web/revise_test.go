@@ -62,7 +62,7 @@ func (p *past) revised() {
 		p.t.Fatalf("%d appointments, %v", len(list), err)
 	}
 	p.post("/appointments/"+list[0].ID+"/end", officer, url.Values{"end_reason": {"back to the <day> shift"}})
-	p.post("/exceptions", officer, url.Values{"assessor": {by}, "technician": {tech}, "procedure": {seal}, "reason": {"nobody else is on the <site>"}})
+	p.post("/exceptions", officer, url.Values{"assessor": {by}, "technician": {tech}, "procedure": {seal}, "reason": {"nobody else is on the <site>"}, "password": {password}})
 	policy := policyForm(clearance.DefaultPolicy())
 	policy.Set("months", "6")
 	p.post("/policy", officer, policy)
@@ -249,7 +249,7 @@ func TestThePagesAboutAssessing(t *testing.T) {
 	s.post("/appointments/"+list[0].ID+"/end", officer, url.Values{"end_reason": {"back to the day shift"}})
 	wantAll(t, "ended", s.reads(trainer, "/appointments", 200), "○ ended", "back to the day shift")
 
-	except := url.Values{"assessor": {by}, "technician": {by}, "procedure": {seal}, "reason": {"nobody else is here"}}
+	except := url.Values{"assessor": {by}, "technician": {by}, "procedure": {seal}, "reason": {"nobody else is here"}, "password": {password}}
 	s.refused("/exceptions", officer, except, 422)
 	except.Set("technician", tech)
 	s.post("/exceptions", officer, except)

@@ -187,6 +187,7 @@ func (s *site) signed(path string, done Rebuild, own string, tech Person) {
 	sign(own, clearance.Performed, v.Digest, password, 401) // the fifth ended the session
 	own = s.signIn(tech.SignIn)
 	sign(own, clearance.Performed, v.Digest, password, 429)
+	s.exceptTooOften()
 	s.wait(time.Hour)
 	var first, twice Signature
 	sign(own, clearance.Performed, v.Digest, password, 201).into(&first)
@@ -230,4 +231,17 @@ func (s *site) strikeRebuildOut(path string, tech Person) {
 	s.do(give, 404)
 	give.path = path + "/abandonment"
 	s.do(give, 409) // finished
+}
+
+// exceptTooOften has an officer give the wrong password until nothing is signed any
+// more; the exception asks for it as a rebuild does.
+func (s *site) exceptTooOften() {
+	p := s.add("hasty", api.SafetyOfficer)
+	as := s.signIn(p.SignIn)
+	c := call{method: "POST", path: "/exceptions", as: as, body: api.RecordException{Assessor: s.person[api.Trainer].ID, Technician: s.person[api.Technician].ID, Procedure: "aodd-air-side", Reason: "nobody else is here", Password: "not-the-password"}}
+	for range 5 {
+		s.do(c, 422)
+	}
+	c.as = s.signIn(p.SignIn)
+	s.do(c, 429)
 }

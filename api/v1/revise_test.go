@@ -36,7 +36,7 @@ func (s *site) reviseSamples() map[string]call {
 		"appoint":           {path: "/appointments", body: api.AppointAssessor{Assessor: trainer, Procedure: "aodd-air-side", Reason: why}},
 		"endAppointment":    {path: "/appointments/none/end", body: api.EndAppointment{Reason: why}},
 		"exceptions":        {path: "/exceptions?procedure=aodd-air-side"},
-		"except":            {path: "/exceptions", body: api.RecordException{Assessor: trainer, Technician: tech, Procedure: "aodd-air-side", Reason: why}},
+		"except":            {path: "/exceptions", body: api.RecordException{Assessor: trainer, Technician: tech, Procedure: "aodd-air-side", Reason: why, Password: password}},
 	}
 }
 
@@ -61,7 +61,7 @@ func init() {
 		wrongField{"giveTraining", `{"technician":"x","procedure":"y","date":"2036-02-10"}`, 422, "date"},
 		wrongField{"appoint", `{"assessor":"x","procedure":"y","reason":"long enough it is","until":"soon"}`, 422, "until"},
 		wrongField{"appoint", `{"assessor":"x","procedure":"y","reason":"long enough it is","from":"2020-01-01"}`, 422, "from"},
-		wrongField{"except", `{"assessor":"x","technician":"y","procedure":"z","reason":"short"}`, 422, "reason"},
+		wrongField{"except", `{"assessor":"x","technician":"y","procedure":"z","reason":"short","password":"x"}`, 422, "reason"},
 		wrongField{"setPolicy", `{"policy":{"cut":80}}`, 422, "policy.tries policy.wait_days policy.rebuilds policy.officer policy.months policy.notice_days policy.grace_days policy.training_window"},
 		wrongField{"setPolicy", `{"policy":{"cut":10,"tries":0,"wait_days":1,"rebuilds":1,"officer":false,"months":12,"notice_days":1,"grace_days":1,"training_window":1,"observe_again":["paint"]}}`, 422, "policy.cut policy.tries policy.observe_again"})
 }

@@ -22,7 +22,7 @@ var reviseRoutes = []route{
 	{method: "POST", path: "/appointments", id: "appoint", summary: "Let somebody assess without being cleared; the same made again is the first one", body: api.AppointAssessor{}, status: 201, result: Appointed{}, errors: []int{no, none, state, badField}, do: (*face).appoint},
 	{method: "POST", path: "/appointments/:appointment/end", id: "endAppointment", summary: "End an appointment from now on", body: api.EndAppointment{}, status: 204, errors: []int{no, none, state, badField}, do: (*face).endAppointment},
 	{method: "GET", path: "/exceptions", id: "exceptions", summary: "Exceptions from the training window with their reasons, the last recorded first", query: listQuery("the technician"), status: 200, result: Exceptions{}, errors: []int{no, badField}, do: (*face).exceptions},
-	{method: "POST", path: "/exceptions", id: "except", summary: "Let an assessor assess somebody whom he or she trained up to today", body: api.RecordException{}, status: 204, errors: []int{no, none, state, badField}, do: (*face).except},
+	{method: "POST", path: "/exceptions", id: "except", summary: "Let an assessor assess somebody whom he or she trained up to today, signed with your password again", body: api.RecordException{}, status: 204, errors: []int{no, none, state, badField, tooMany}, do: (*face).except},
 }
 
 func listQuery(person string) []parameter {

@@ -115,6 +115,9 @@ const CoversRebuild = "rebuild"
 // CoversReading is what was read and signed for after a revision.
 const CoversReading = "reading"
 
+// CoversException is an exception from the training window.
+const CoversException = "exception"
+
 // Covered is the thing that a signature stands under, with the digest of exactly
 // what was shown to the signer.
 type Covered struct {

@@ -211,3 +211,69 @@ func abandonedRebuilds(t *testing.T, f fixture) {
 		return errors.Join(err, err2)
 	})
 }
+
+// Entries come while the sheet is finished: what was acknowledged is in the record,
+// and nothing is kept of it afterwards.
+func entriesAgainstFinish(t *testing.T, db Database) {
+	f := with(t, db.Open(t))
+	const places = 3
+	for round := range rounds(60) {
+		id := fmt.Sprint("r", round)
+		f.tx(func(tx api.Tx) error { return tx.AddOpenRebuild(background, openRebuild(id, round)) })
+		var acknowledged [places]int64
+		var recorded [places]int64
+		atOnce(places+1, func(i int) bool {
+			if i == places {
+				err := f.s.InTx(background, func(tx api.Tx) error {
+					o, err := tx.HoldRebuildAlone(background, id)
+					if err != nil {
+						return err
+					}
+					kept, err := tx.RebuildEntries(background, id)
+					if err != nil {
+						return err
+					}
+					recorded = [places]int64{}
+					for _, k := range kept {
+						recorded[k.Place[0]-'a'] = k.Revision
+					}
+					done := finished(id, round)
+					done.OpenRebuild = o
+					return tx.AddRebuild(background, done, nil)
+				})
+				if err != nil {
+					t.Error(err)
+				}
+				return true
+			}
+			for rev := int64(1); rev < 50; rev++ {
+				err := f.s.InTx(background, func(tx api.Tx) error {
+					if _, err := tx.HoldRebuild(background, id); err != nil {
+						return err
+					}
+					_, err := tx.PutRebuildEntry(background, id, api.KeptEntry{Place: string(rune('a' + i)), Revision: rev, Entry: []byte("{}"), Kept: minutes(round)})
+					return err
+				})
+				if errors.Is(err, api.ErrNone) {
+					return true
+				}
+				if err != nil {
+					t.Errorf("entry %d at place %d: %v", rev, i, err)
+					return false
+				}
+				acknowledged[i] = rev
+			}
+			return false
+		})
+		if recorded != acknowledged {
+			t.Fatalf("round %d: acknowledged up to %v, in the record %v", round, acknowledged, recorded)
+		}
+		f.read(func(r api.Reader) error {
+			left, err := r.RebuildEntries(background, id)
+			if len(left) > 0 {
+				t.Fatalf("round %d: %d entries after it was finished", round, len(left))
+			}
+			return err
+		})
+	}
+}

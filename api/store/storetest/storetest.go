@@ -69,6 +69,7 @@ func Run(t *testing.T, fresh func(testing.TB) Database) {
 		{"signatures", signatures},
 		{"wrenches", wrenches},
 		{"rebuilds", rebuilds},
+		{"entries against finishing", entriesAgainstFinish},
 		{"panels", panels},
 		{"ledger", ledgerKept},
 		{"ledger head that somebody changed", ledgerHeadChanged},
