@@ -134,17 +134,37 @@ func Number(f itemstat.Figure) string {
 	return strings.ReplaceAll(text, "-", "−")
 }
 
+// Whole writes a figure in whole numbers with its interval.
+func Whole(f itemstat.Figure) string {
+	if !f.Known() {
+		return notYet(f)
+	}
+	text := fmt.Sprintf("%.0f", f.Value)
+	if f.Conf > 0 {
+		text += fmt.Sprintf(" (%.0f to %.0f)", f.Lo, f.Hi)
+	}
+	return text
+}
+
 // notYet says why there is no number.
 func notYet(f itemstat.Figure) string {
 	if f.Need > 0 {
-		return fmt.Sprintf("not yet: %d of %d", f.N, f.Need)
+		return fmt.Sprintf("not yet: %d of the %d it needs", f.N, f.Need)
 	}
 	return "not given: " + string(f.NotYet)
 }
 
-// Share, Number and Seconds are for the templates.
-func (HealthPage) Share(f itemstat.Figure) string  { return Share(f) }
-func (HealthPage) Number(f itemstat.Figure) string { return Number(f) }
+// Share, Number and Whole are for the templates, with the n of what is known.
+func (HealthPage) Share(f itemstat.Figure) string  { return withN(Share(f), f) }
+func (HealthPage) Number(f itemstat.Figure) string { return withN(Number(f), f) }
+func (HealthPage) Whole(f itemstat.Figure) string  { return Whole(f) }
+
+func withN(text string, f itemstat.Figure) string {
+	if !f.Known() {
+		return text
+	}
+	return fmt.Sprintf("%s, n %d", text, f.N)
+}
 
 // Part is the address of the part of the list that begins with a line.
 func (p HealthPage) Part(n int) string {

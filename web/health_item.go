@@ -62,6 +62,9 @@ func healthSet(h itemhealth.Health) HealthSet {
 	var drawn []drawing.Taken
 	for _, o := range h.Options {
 		if o.NotYet != "" {
+			if o.Right {
+				o.Text += " (key)"
+			}
 			s.Waits = append(s.Waits, o.Text)
 			continue
 		}

@@ -78,7 +78,7 @@ func TestFromAFlagToMarkingAgain(t *testing.T) {
 	if !strings.Contains(list.Body.String(), strings.ReplaceAll(item, "&", "&amp;")) {
 		t.Errorf("the list does not lead to %s", item)
 	}
-	if text := s.text(item, trainer, http.StatusOK); !strings.Contains(text, "As the procedure states it now") || !strings.Contains(text, sheet.Stem[:10]) || !strings.Contains(text, "not yet: 1 of 30") {
+	if text := s.text(item, trainer, http.StatusOK); !strings.Contains(text, "As the procedure states it now") || !strings.Contains(text, sheet.Stem[:10]) || !strings.Contains(text, "not yet: 1 of the 30 it needs") {
 		t.Errorf("the item: %s", text)
 	}
 	if to := s.withdrawn(sheet); to != item {

@@ -152,11 +152,12 @@ func adjusted(p []float64) []float64 {
 // people miss it, crews differ, it drifts) comes before what only wastes a
 // question; among each what is firm before what may be luck, by the order of the kinds,
 // then by how little luck explains; what only repeats its fact's flags comes after. The rest is in the order of how
-// badly it tells people apart, as far as that is known.
+// badly it tells people apart, as far as that is known, then of how many miss it.
 func Rank(a, b Health) int {
 	wa, wb := a.worst(), b.worst()
 	return cmp.Or(cmp.Compare(wa.place, wb.place), cmp.Compare(wa.luck, wb.luck),
-		-cmp.Compare(asInt(a.ItemTotal.Known()), asInt(b.ItemTotal.Known())), cmp.Compare(a.ItemTotal.Value, b.ItemTotal.Value))
+		-cmp.Compare(asInt(a.ItemTotal.Known()), asInt(b.ItemTotal.Known())), cmp.Compare(a.ItemTotal.Value, b.ItemTotal.Value),
+		cmp.Compare(a.Difficulty.Value, b.Difficulty.Value))
 }
 
 // Since is the place of the first revision on which it was asked so; the later ones

@@ -27,18 +27,14 @@ func Choices(label string, all []Taken) template.HTML {
 	var s svg
 	high := 26.0
 	for _, t := range all {
-		high += 18*float64(more(wide, t.Text)) + 3*step + 12
+		high += 18*float64(1+more(wide, keyed(t))) + 3*step + 12
 	}
 	s.open(wide, int(high), label)
 	s.scale(left, high)
 	y := 30.0
 	for _, t := range all {
-		words := t.Text
-		if t.Right {
-			words = "Key: " + words
-		}
-		s.text(2, y+10, "start", words, wide)
-		y += 18 * float64(more(wide, words))
+		s.text(2, y+10, "start", keyed(t), wide)
+		y += 18 * float64(1+more(wide, keyed(t)))
 		for g, name := range []string{"lower", "middle", "upper"} {
 			s.bar(left, y, bar, t, g, name)
 			y += step
@@ -46,6 +42,14 @@ func Choices(label string, all []Taken) template.HTML {
 		y += 12
 	}
 	return s.close()
+}
+
+// keyed is the text of an answer, the right one named as the key.
+func keyed(t Taken) string {
+	if t.Right {
+		return "Key: " + t.Text
+	}
+	return t.Text
 }
 
 // scale draws the scale with a line at each quarter.
