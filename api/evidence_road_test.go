@@ -142,3 +142,41 @@ func TestTheEvidenceOfARemark(t *testing.T) {
 		t.Errorf("marked again: %+v, %d facts missed", x, len(is.Facts))
 	}
 }
+
+// Whoever assessed gave training before: the evidence shows the training, the
+// exception, and the appointment with its end.
+func TestTheEvidenceOfAnException(t *testing.T) {
+	y := newYard(t)
+	tech, trainer := y.people[api.Technician], y.people[api.Trainer]
+	y.do(y.GiveTraining(t.Context(), y.assessor, api.GiveTraining{Technician: tech.ID, Procedure: pump, Date: content.DateOf(y.now())}))
+	y.do(y.RecordException(t.Context(), y.officer, api.RecordException{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site"}))
+	f := y.finished()
+	y.do(y.sign(y.tech, f, clearance.Performed))
+	y.do(y.sign(y.assessor, f, clearance.Observed))
+	for _, e := range y.record(0) {
+		if a, ok := e.Act.(clearance.AssessorAppointed); ok {
+			y.do(y.EndAppointment(t.Context(), y.officer, api.EndAppointment{Appointment: a.Appointment, Reason: "back to the other site"}))
+		}
+	}
+	e := y.evidence(y.officer, tech, content.Date{})
+	if !e.Standing.Cleared {
+		t.Errorf("under the exception: %s", e.Standing.Reason)
+	}
+	proved := map[int64]bool{}
+	for _, x := range e.Entries {
+		proved[x.N] = x.Proof != ""
+	}
+	said := ""
+	for _, a := range e.Acts {
+		said += a.What + "\n"
+		if !proved[a.Entry] || a.By.Name == "" {
+			t.Errorf("%q by %q has no proof", a.What, a.By.Name)
+		}
+	}
+	for _, want := range []string{"Trained by " + trainer.Name + " on 2026-03-02\n", trainer.Name + " may assess although he or she gave training: nobody else is on the site\n",
+		trainer.Name + " was appointed as assessor from 2026-03-02", "The appointment of " + trainer.Name + " as assessor ended: back to the other site\n"} {
+		if strings.Count(said, want) != 1 {
+			t.Errorf("the acts lack %q:\n%s", want, said)
+		}
+	}
+}

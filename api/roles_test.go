@@ -82,10 +82,27 @@ var guarded = []struct {
 		_, err := s.AnalyseItems(s.t.Context(), c)
 		return err
 	}},
+	{"somebody else’s evidence", []api.Role{api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.Evidence(s.t.Context(), c, api.EvidenceQuery{Person: s.other().ID, Procedure: pump})
+		return err
+	}},
+	{"somebody else’s cards", []api.Role{api.SafetyOfficer}, func(s *site, c api.Caller) error {
+		_, err := s.Cards(s.t.Context(), c, s.other().ID, pump)
+		return err
+	}},
 	{"procedures", api.Roles, func(s *site, c api.Caller) error {
 		_, err := s.Procedures(s.t.Context(), c)
 		return err
 	}},
+}
+
+// other is somebody who is none of the others.
+func (s *site) other() api.Person {
+	s.t.Helper()
+	if _, there := s.people["other"]; !there {
+		s.people["other"] = s.add("somebody-else", api.Technician)
+	}
+	return s.people["other"]
 }
 
 func TestWhoMayDoWhat(t *testing.T) {

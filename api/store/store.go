@@ -3,10 +3,11 @@
 // sites, and any number of instances share one database.
 //
 // What is append-only (revisions, sittings with their forms and items,
-// hand-ins, marks, voids) the database itself refuses to change or delete, by
-// triggers. The rest is working state: people, sessions, open sittings and
-// their answers, and the queue of what waits to be marked. The tables stand in
-// migrations, one folder for each dialect, with the same numbers.
+// hand-ins, marks, voids, acts, rebuilds, signatures, cards) the database itself
+// refuses to change or delete, by triggers. The rest is working state: people,
+// sessions, open sittings and their answers, and the queue of what waits to be
+// marked. The tables stand in migrations, one folder for each dialect, with the
+// same numbers.
 //
 // Every statement is prepared once for each pool and kept; where the dialects
 // differ, a function of dialect.go says how.
