@@ -31,12 +31,13 @@ type interleaving struct {
 	apps   []*api.App
 	people []api.Person
 
+	begun   time.Time
 	officer api.Caller
 	seen    map[clearance.State]int
 }
 
 func interleaved(t *testing.T, s *site, seed uint64) {
-	x := &interleaving{site: s, rnd: rand.New(rand.NewPCG(seed, 9)), apps: []*api.App{s.App, s.on(s.store), s.on(s.store)}, seen: map[clearance.State]int{}}
+	x := &interleaving{site: s, rnd: rand.New(rand.NewPCG(seed, 9)), apps: []*api.App{s.App, s.on(s.store), s.on(s.store)}, seen: map[clearance.State]int{}, begun: s.now()}
 	s.lone("L", false, nil)
 	for i := range 4 {
 		x.people = append(x.people, s.add(fmt.Sprint("hand-", i), api.Technician))
@@ -57,7 +58,7 @@ func interleaved(t *testing.T, s *site, seed uint64) {
 		}
 	}
 	for _, state := range []clearance.State{clearance.Cleared, clearance.StateSuspended, clearance.StateWithdrawn, clearance.StateLeft} {
-		if x.seen[state] == 0 {
+		if x.seen[state] == 0 && !testing.Short() {
 			t.Errorf("nobody was ever %s: %v", state, x.seen)
 		}
 	}
@@ -138,7 +139,8 @@ func (x *interleaving) same() {
 		x.do(full.Add(e))
 	}
 	for i, a := range x.apps {
-		day := content.DateOf(x.now().AddDate(0, 0, x.rnd.IntN(200)-150))
+		span := int(x.now().Sub(x.begun).Hours()/24) + 60 // days, some of them still to come
+		day := content.DateOf(x.begun.AddDate(0, 0, x.rnd.IntN(span)))
 		for _, knownNow := range []bool{false, true} {
 			known := time.Time{}
 			if knownNow {
