@@ -61,6 +61,7 @@ func newPast(t *testing.T) *past {
 	p.judged()
 	p.revised()
 	p.carried()
+	p.panelled()
 	return p
 }
 

@@ -81,6 +81,7 @@ func (f *Face) Register(e *gin.Engine) {
 	f.reviseRoutes(r)
 	f.entryRoutes(r)
 	f.healthRoutes(r)
+	f.panelRoutes(r)
 }
 
 func (f *Face) accountRoutes(r router) {
