@@ -44,10 +44,14 @@ type AdoptRevision struct {
 
 // PreviewAdoption says what adopting an imported revision would do, and whom it
 // would touch, before it is done. It costs a comparison and a walk for each
-// person on the procedure.
+// person on the procedure. It is a Conflict while the caller has a qualifying or
+// delta sitting on the procedure open: it shows what is asked there.
 func (a *App) PreviewAdoption(ctx context.Context, c Caller, procedure, revision string) (Adoption, error) {
 	var plan adoptionPlan
-	err := a.read(ctx, c, ReadRegister, func(r Reader, _ Actor) (err error) {
+	err := a.read(ctx, c, ReadRegister, func(r Reader, w Actor) (err error) {
+		if err := a.closedBook(ctx, r, w, procedure); err != nil {
+			return err
+		}
 		plan, err = a.planStored(ctx, r, procedure, revision)
 		return err
 	})

@@ -21,6 +21,8 @@
 //     the revision in force: with few items and no cut, trying until luck comes
 //     would be easier than on a whole form. When they are used up, training opens
 //     the way again; a new qualifying sitting is another way at any time.
+//   - One asks twenty facts at most, and none whose items would give away those on
+//     another; where more changed, one follows another. Each shows what it asked.
 //   - While one is open the book is closed as in a qualifying one, and its keys stay
 //     hidden afterwards. Struck out or marked again, it takes back or gives what it
 //     brought, from then on.

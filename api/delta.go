@@ -29,7 +29,7 @@ func (a *App) openDelta(ctx context.Context, tx Tx, w Actor, procedure, id strin
 	if err != nil {
 		return Sitting{}, err
 	}
-	form, err := quiz.AssembleDelta(d.bank, quiz.Delta{From: d.lack.From, Facts: d.asked}, h, seed)
+	form, err := quiz.SetDelta(d.bank, quiz.Delta{From: d.lack.From, Facts: d.asked}, h, seed)
 	if err != nil {
 		return Sitting{}, unmet(err)
 	}
@@ -136,5 +136,5 @@ func (a *App) deltaAct(ctx context.Context, tx Tx, s Sitting, m Marking) ([]newA
 		v = clearance.Passed
 	}
 	return []newAct{{act: clearance.DeltaMarked{Sitting: s.ID, Person: s.Person, Procedure: s.Procedure, From: form.Delta.From, To: s.Revision,
-		HandedIn: h.At, Verdict: v, Digest: digest(m.Outcome)}}}, nil
+		HandedIn: h.At, Verdict: v, Digest: digest(m.Outcome), Facts: form.Delta.Facts}}}, nil
 }

@@ -89,7 +89,7 @@ func whoIsHeldSits(t *testing.T, s *site) {
 	}
 	s.wantKinds(at, "delta sitting marked")
 	mark := s.record(at)[0].Act.(clearance.DeltaMarked)
-	if mark.From != "L" || mark.To != "M" || mark.Verdict != clearance.Passed || mark.Sitting != sit.ID || !mark.HandedIn.Equal(r.HandIn.At) {
+	if mark.From != "L" || mark.To != "M" || len(mark.Facts) != 2 || mark.Verdict != clearance.Passed || mark.Sitting != sit.ID || !mark.HandedIn.Equal(r.HandIn.At) {
 		t.Errorf("on the record: %+v", mark)
 	}
 	today, was := s.standing(tech, content.Date{}), s.standing(tech, yesterday)
@@ -156,6 +156,58 @@ func (s *site) closed(c api.Caller) {
 	}
 	_, err = s.Explain(s.t.Context(), c, open[0].ID, 1)
 	wantKind(s.t, err, api.Conflict)
+}
+
+// Who may adopt and sits a delta sitting is not shown what changed meanwhile.
+func TestTheChangeSheetIsClosedToWhoSits(t *testing.T) {
+	s := newSite(t)
+	s.lone("L", false, nil)
+	trainer := s.people[api.Trainer]
+	s.passed(trainer)
+	s.wait(time.Minute)
+	s.lone("M", false, twoFacts)
+	s.lone("N", true, moreFacts)
+	c := s.as(trainer)
+	_, err := s.PreviewAdoption(t.Context(), c, pump, "N")
+	s.do(err)
+	_, err = s.openDelta(c)
+	s.do(err)
+	_, err = s.PreviewAdoption(t.Context(), c, pump, "N")
+	if e := wantKind(t, err, api.Conflict); e.State != "delta sitting open" {
+		t.Errorf("%v", e)
+	}
+}
+
+// Under a store that fails, what is signed, withdrawn and adopted stands once.
+func TestReadingAndAdoptingUnderAHostileStore(t *testing.T) {
+	s := newSite(t)
+	tech, _ := held(s, moreFacts)
+	c, officer, at := s.as(tech), s.role(api.SafetyOfficer), s.last()
+	hostile := s.on(storetest.Hostile(s.store, 5))
+	insist := func(do func() error) {
+		t.Helper()
+		for range 200 {
+			if err := do(); api.KindOf(err) != api.Unavailable {
+				s.do(err)
+				return
+			}
+		}
+		t.Fatal("two hundred times in vain")
+	}
+	todo, err := s.CatchUp(t.Context(), c, pump)
+	s.do(err)
+	insist(func() error {
+		return hostile.SignReading(t.Context(), c, api.SignReading{Procedure: pump, Digest: todo.Digest, Facts: factsOf(todo.Read), Password: password})
+	})
+	insist(func() error {
+		return hostile.WithdrawProcedure(t.Context(), officer, api.WithdrawProcedure{Procedure: pump, Reason: "the maker recalls it"})
+	})
+	insist(func() error {
+		_, err := hostile.AdoptRevision(t.Context(), officer, api.AdoptRevision{Procedure: pump, Revision: "M"})
+		return err
+	})
+	s.wantKinds(at, "signed, removed facts read, changed facts read, procedure withdrawn, revision adopted")
+	s.sound()
 }
 
 // One wrong answer fails it; the next try waits, the last one wants training; a

@@ -39,6 +39,9 @@ func AssembleDelta(bank *Bank, d Delta, h History, seed Seed) (*Form, error) {
 // deltaSeeds is how many seeds are tried.
 const deltaSeeds = 8
 
+// MostTogether is how many facts one delta form asks at most: about an hour's work.
+const MostTogether = 20
+
 // Unaskable is a fact that a delta form cannot ask, with the reason in plain words.
 type Unaskable struct {
 	Fact content.FactID
@@ -46,9 +49,9 @@ type Unaskable struct {
 }
 
 // Askable divides changed facts into those that a delta form on the bank can ask,
-// all of them on one form, and the rest: facts that the bank's build does not
-// state, that too few items test, or whose items give away those of another one.
-// It depends on the bank and the facts only. The cost is some forms on the facts.
+// and the rest: facts that the bank's build does not state, or that too few items
+// test. It depends on the bank and the facts only. The cost is a small form for
+// each fact.
 func Askable(bank *Bank, facts []content.FactID) (asked []content.FactID, rest []Unaskable, err error) {
 	for _, f := range facts {
 		why, err := unaskable(bank, f)
@@ -61,23 +64,27 @@ func Askable(bank *Bank, facts []content.FactID) (asked []content.FactID, rest [
 			asked = append(asked, f)
 		}
 	}
-	for len(asked) > 0 { // each alone can be asked; together they may not
-		_, err := AssembleDelta(bank, Delta{Facts: asked}, History{}, Seed{})
-		var u *Unmet
-		if err == nil {
-			break
-		}
-		if !errors.As(err, &u) {
-			return nil, nil, err
-		}
-		f := content.FactID(strings.TrimPrefix(u.Constraint, "fact "))
-		if !slices.Contains(asked, f) {
-			return nil, nil, err
-		}
-		asked = slices.DeleteFunc(asked, func(id content.FactID) bool { return id == f })
-		rest = append(rest, Unaskable{f, "its questions would give away those on another changed fact"})
-	}
 	return asked, rest, nil
+}
+
+// SetDelta sets the form of a delta sitting on the first [MostTogether] of some
+// facts, each of which can be asked, but for those whose items would give away
+// others' there; at least one is left. What the form asks stands in its Delta, and
+// [AssembleDelta] of that gives it again; what is left out is for another form.
+func SetDelta(bank *Bank, d Delta, h History, seed Seed) (*Form, error) {
+	now := Delta{From: d.From, Facts: slices.Clone(d.Facts[:min(len(d.Facts), MostTogether)])}
+	for {
+		f, err := AssembleDelta(bank, now, h, seed)
+		var u *Unmet
+		if err == nil || !errors.As(err, &u) || len(now.Facts) < 2 {
+			return f, err
+		}
+		at := slices.Index(now.Facts, content.FactID(strings.TrimPrefix(u.Constraint, "fact ")))
+		if at < 0 {
+			return nil, err
+		}
+		now.Facts = slices.Delete(now.Facts, at, at+1)
+	}
 }
 
 // unaskable says why a fact alone cannot be asked; "" where it can.

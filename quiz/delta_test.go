@@ -74,9 +74,10 @@ func TestDeltaFormsOfTheLibrary(t *testing.T) {
 					t.Errorf("%s: %s cannot be asked, without a reason", e.name, r.Fact)
 				}
 			}
-			if len(asked) > 0 {
-				checkDelta(t, e, asked, n)
+			if len(asked) == 0 {
+				continue
 			}
+			checkDelta(t, e, asked, n)
 		}
 	}
 }
@@ -86,14 +87,14 @@ func checkDelta(t *testing.T, e edition, asked []content.FactID, n int) {
 	d := quiz.Delta{From: "A", Facts: asked}
 	var h quiz.History
 	for try := range 2 {
-		f, err := quiz.AssembleDelta(e.bank, d, h, seedOf(n))
-		if err != nil {
+		f, err := quiz.SetDelta(e.bank, d, h, seedOf(n))
+		if err != nil || len(f.Delta.Facts) == 0 {
 			t.Fatalf("%s: %v: %v", e.name, asked, err)
 		}
 		if wrong := deltaFaults(f); len(wrong) > 0 || f.Cut != 100 || f.Minutes < 1 {
 			t.Errorf("%s: %v; cut %d, %d min", e.name, wrong, f.Cut, f.Minutes)
 		}
-		again, err := quiz.AssembleDelta(e.bank, d, h, f.Seed)
+		again, err := quiz.AssembleDelta(e.bank, *f.Delta, h, f.Seed)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,6 +118,34 @@ func checkDelta(t *testing.T, e edition, asked []content.FactID, n int) {
 			h.Items = append(h.Items, it.ID)
 		}
 	}
+}
+
+// Where everything changed, one form after another asks all that can be asked, and
+// each keeps the rule.
+func TestEverythingChanged(t *testing.T) {
+	e := editions(t)[0]
+	var left []content.FactID
+	for i, f := range e.bank.Source().Index.Facts() {
+		if !testing.Short() || i < 60 {
+			left = append(left, f.ID)
+		}
+	}
+	left, _, err := quiz.Askable(e.bank, left)
+	if err != nil {
+		t.Fatal(err)
+	}
+	forms := 0
+	for ; len(left) > 0; forms++ {
+		f, err := quiz.SetDelta(e.bank, quiz.Delta{From: "A", Facts: left}, quiz.History{}, seedOf(forms))
+		if err != nil || len(f.Delta.Facts) == 0 || len(f.Delta.Facts) > quiz.MostTogether {
+			t.Fatalf("form %d on %d facts: %v", forms, len(left), err)
+		}
+		if wrong := deltaFaults(f); len(wrong) > 0 {
+			t.Errorf("form %d: %v", forms, wrong)
+		}
+		left = slices.DeleteFunc(left, func(id content.FactID) bool { return slices.Contains(f.Delta.Facts, id) })
+	}
+	t.Logf("%d forms", forms)
 }
 
 // Every fact of the library alone: how many cannot be asked, so that a change of a

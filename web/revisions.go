@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"net/url"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -131,6 +132,9 @@ func (f *Face) adoptionPage(c *gin.Context, status int, message string) error {
 	}
 	ctx, who := c.Request.Context(), edge.Caller(c)
 	a, err := f.app.PreviewAdoption(ctx, who, c.Param("procedure"), c.Param("revision"))
+	if state := conflictState(err); strings.HasSuffix(state, " sitting open") {
+		return seeOther(c, "/") // the open sitting stands first on the bench
+	}
 	if err != nil {
 		return err
 	}

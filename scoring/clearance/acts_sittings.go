@@ -61,6 +61,9 @@ type DeltaMarked struct {
 	HandedIn  time.Time `json:"handed_in"`
 	Verdict   Verdict   `json:"verdict"`
 	Digest    string    `json:"digest,omitempty"` // SHA-256 of the outcome, hex
+
+	// What it asked, as the new revision states it; none: all that changed between the two.
+	Facts []content.FactID `json:"facts,omitempty"`
 }
 
 // RemovedRead: the person read and signed that facts are no longer stated.

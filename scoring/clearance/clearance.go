@@ -38,6 +38,7 @@
 // and signed. A changed fact that no question asks the person (no model writes on
 // it, or it holds for another build than the person sat on) is read and signed for
 // as a removed one is. Delta sittings have the policy's tries and waiting time,
-// counted by themselves for the revision in force ([Register.MaySitDelta]). During the grace of the policy whoever was cleared is held and
+// counted by themselves for the revision in force ([Register.MaySitDelta]); one that
+// names what it asked shows those facts and no others. During the grace of the policy whoever was cleared is held and
 // still cleared; after it, held and not cleared.
 package clearance

@@ -42,7 +42,7 @@ func samples() []clearance.Act {
 		clearance.SittingMarked{Sitting: "s1", Person: "p1", Procedure: "q", Revision: "A", HandedIn: noon, Verdict: clearance.Passed, Confirming: "s2", Digest: digest},
 		clearance.SittingRemarked{Sitting: "s1", Verdict: clearance.Failed, Reason: "a key was wrong"},
 		clearance.SittingVoided{Sitting: "s1", Reason: "somebody else sat"},
-		clearance.DeltaMarked{Sitting: "s3", Person: "p1", Procedure: "q", From: "A", To: "B", HandedIn: noon, Verdict: clearance.Passed, Digest: digest},
+		clearance.DeltaMarked{Sitting: "s3", Person: "p1", Procedure: "q", From: "A", To: "B", HandedIn: noon, Verdict: clearance.Passed, Digest: digest, Facts: []content.FactID{"facing/seal"}},
 		clearance.RemovedRead{Person: "p1", Procedure: "q", Revision: "B", Facts: []content.FactID{"hazard/x"}, Digest: shownDigest, Shown: "hazard/x is stated no more", Reading: "rd1"},
 		clearance.RebuildFinished{Rebuild: "r1", Technician: "p1", Assessor: "p2", Procedure: "q", Revision: "A", Build: "small", Started: noon.Add(-time.Hour), Ended: noon,
 			Holds: []clearance.HoldRecord{{Step: "h", Outcome: clearance.NotApplicable, Conditional: true, Critical: true, Condition: "no relief valve"}}, InTolerance: true, InCalibration: true, Partial: true, Digest: digest},

@@ -142,7 +142,11 @@ func (h *historian) delta(p, q string) {
 	}
 	h.deltas = append(h.deltas, id)
 	from := fmt.Sprint(q, "-", max(0, h.revision[q]-1-h.IntN(3)))
-	h.tell(clearance.DeltaMarked{Sitting: id, Person: p, Procedure: q, From: from, To: h.old(q), HandedIn: h.now.Add(-h.some(20)), Verdict: v})
+	a := clearance.DeltaMarked{Sitting: id, Person: p, Procedure: q, From: from, To: h.old(q), HandedIn: h.now.Add(-h.some(20)), Verdict: v}
+	if h.IntN(2) == 0 {
+		a.Facts = h.facts(5)
+	}
+	h.tell(a)
 	if h.often() {
 		h.tell(clearance.RemovedRead{Person: p, Procedure: q, Revision: h.old(q), Facts: h.facts(4), Digest: digest})
 	}

@@ -143,3 +143,35 @@ func TestMaySitDelta(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 }
+
+// A delta sitting that names what it asked shows that and no more; struck out, what
+// it showed is lacking again, whatever came after.
+func TestADeltaSittingOnSomeFacts(t *testing.T) {
+	s := fresh(t).cleared(1, "A")
+	s.on("2026-01-10 08:00").adopt("B", "A", "f1", "f2", "f3")
+	part := func(id, to string, facts ...content.FactID) {
+		s.do(clearance.DeltaMarked{Sitting: id, Person: "tech", Procedure: "pump", From: "A", To: to, HandedIn: s.now, Verdict: clearance.Passed, Facts: facts})
+	}
+	lacks := func(want ...content.FactID) {
+		t.Helper()
+		got, _ := s.reg.Lacks("tech", "pump", s.now)
+		if diff := cmp.Diff(want, got.Changed, cmpopts.EquateEmpty()); diff != "" {
+			t.Errorf("-want +got:\n%s", diff)
+		}
+	}
+	part("d1", "B", "f1", "f2")
+	lacks("f3")
+	part("d2", "B", "f3")
+	s.says("2026-01-10", "cleared until 2027-01-05 on revision B")
+	s.do(clearance.SittingVoided{Sitting: "d1", Reason: "fire alarm"})
+	lacks("f1", "f2")
+	s.adopt("C", "B", "f1", "f3")
+	lacks("f1", "f2", "f3")
+	part("d3", "C", "f1", "f3")
+	lacks("f2")
+	part("d4", "C", "f2")
+	s.says("2026-01-10", "cleared until 2027-01-05 on revision C")
+	if got := s.reg.Trail("tech", "pump", s.now, time.Time{}); len(got.Deltas) != 3 {
+		t.Errorf("it rests on %v", got.Deltas)
+	}
+}

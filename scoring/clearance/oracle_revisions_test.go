@@ -75,7 +75,7 @@ func (o *oracle) lacks(list []clearance.Event, person, procedure string, from, t
 	for i := from + 1; i <= to; i++ {
 		tested := len(all[i].Changed) == 0 || o.tested(list, person, procedure, from, i, to)
 		for _, f := range all[i].Changed {
-			if !tested && !after(i, f, removed) && !o.readChanged(list, person, procedure, f, i) {
+			if !tested && !after(i, f, removed) && !o.readChanged(list, person, procedure, f, i) && !o.testedFact(list, person, procedure, f, i, to) {
 				l.changed = append(l.changed, f)
 				ask(i)
 			}
@@ -104,7 +104,7 @@ func (o *oracle) tested(list []clearance.Event, person, procedure string, from, 
 	}
 	for k, e := range list {
 		a, ok := e.Act.(clearance.DeltaMarked)
-		if !ok || a.Person != person || a.Procedure != procedure || !o.stands(list, a.Sitting) {
+		if !ok || a.Person != person || a.Procedure != procedure || len(a.Facts) > 0 || !o.stands(list, a.Sitting) {
 			continue
 		}
 		if first, _, _, _, _ := o.sat(list, a.Sitting); first != k {
@@ -113,6 +113,23 @@ func (o *oracle) tested(list []clearance.Event, person, procedure string, from, 
 		then, _ := o.adoptions(list[:k], procedure)
 		f, t := place(then, a.From), place(then, a.To)
 		if 0 <= f && f <= from && t > from && t <= last && o.tested(list, person, procedure, t, i, last) {
+			return true
+		}
+	}
+	return false
+}
+
+// testedFact: a delta sitting that stands and names the fact among those it asked is
+// to the adoption i or to one between it and the last.
+func (o *oracle) testedFact(list []clearance.Event, person, procedure string, f content.FactID, i, last int) bool {
+	for k, e := range list {
+		a, ok := e.Act.(clearance.DeltaMarked)
+		if !ok || a.Person != person || a.Procedure != procedure || !slices.Contains(a.Facts, f) || !o.stands(list, a.Sitting) {
+			continue
+		}
+		first, _, _, _, _ := o.sat(list, a.Sitting)
+		then, _ := o.adoptions(list[:k], procedure)
+		if t := place(then, a.To); first == k && i <= t && t <= last {
 			return true
 		}
 	}

@@ -138,7 +138,7 @@ func (r *Register) foldRoad(a Act) {
 	case DeltaMarked:
 		p := r.pair(a.Person, a.Procedure)
 		q := r.procedures[p.procedure]
-		r.sat(p, a.Sitting, a.Verdict, try{handedIn: a.HandedIn.UnixMicro(), from: q.revision(a.From), to: q.revision(a.To), delta: true})
+		r.sat(p, a.Sitting, a.Verdict, try{handedIn: a.HandedIn.UnixMicro(), from: q.revision(a.From), to: q.revision(a.To), delta: true, facts: a.Facts})
 	case SittingRemarked:
 		if at, ok := r.sittings[a.Sitting]; ok {
 			r.own(at.pair, stepVerdict, at.i, a.Verdict == Passed)

@@ -45,16 +45,16 @@ func (w *walk) reaches(t *tryState, to int16) bool {
 }
 
 // shown returns the revision up to which the facts are shown on the way to
-// another: by delta sittings, each begun where the ones before it end. One that
-// goes beyond does not count: it need not have asked what a revision after took
-// away again.
+// another: by delta sittings on all that changed, each begun where the ones before
+// it end. One that goes beyond does not count: it need not have asked what a
+// revision after took away again.
 func (w *walk) shown(t *tryState, to int16) int16 {
 	up := t.on
 	for moved := true; moved; {
 		moved = false
 		for i := range w.tries {
 			d, kept := &w.tries[i], &w.pair.tries[i]
-			if d.delta && d.valid() && 0 <= kept.from && kept.from <= up && kept.to > up && kept.to <= to {
+			if d.delta && d.valid() && len(kept.facts) == 0 && 0 <= kept.from && kept.from <= up && kept.to > up && kept.to <= to {
 				up, moved = kept.to, true
 			}
 		}
@@ -90,7 +90,19 @@ func (w *walk) unmet(shown, i, to int16) bool {
 // toShow: a fact changed by the adoption i is to be shown, unless a later one
 // removed it, or it was read as one that no question asks.
 func (w *walk) toShow(shown, i, to int16, f content.FactID) bool {
-	return shown < i && !w.removedLater(i, to, f) && !w.read(i, f, true)
+	return shown < i && !w.removedLater(i, to, f) && !w.read(i, f, true) && !w.asked(i, to, f)
+}
+
+// asked reports whether a delta sitting that stands asked a fact as the adoption i
+// states it, or a later one up to another.
+func (w *walk) asked(i, to int16, f content.FactID) bool {
+	for k := range w.tries {
+		d, kept := &w.tries[k], &w.pair.tries[k]
+		if d.delta && d.valid() && i <= kept.to && kept.to <= to && slices.Contains(kept.facts, f) {
+			return true
+		}
+	}
+	return false
 }
 
 // read reports whether a fact was read, as changed or as removed, on the adoption

@@ -92,6 +92,7 @@ type try struct {
 	handedIn int64
 	from, to int16 // from: of a delta sitting
 	delta    bool
+	facts    []content.FactID // that a delta sitting asked; none: all that changed
 }
 
 type rebuild struct {
