@@ -36,7 +36,8 @@ type tallied struct {
 
 // categorize makes categories of the marks that a column can give, or has given.
 // The rarest category below least people joins the neighbour whose people
-// have the nearer mean mark, the lower of two as near, until every one has that many.
+// have the nearer mean mark, the lower of two as near, until every one has that
+// many. Two that anybody reached stay two: right and wrong are told apart however rare one is.
 func categorize(marks []tallied, least int) ([]Category, []Collapse) {
 	slices.SortFunc(marks, func(a, b tallied) int { return cmp.Compare(a.mark, b.mark) })
 	var parts [][]tallied
@@ -54,7 +55,7 @@ func categorize(marks []tallied, least int) ([]Category, []Collapse) {
 				rarest = i
 			}
 		}
-		if people(parts[rarest]) >= max(1, least) {
+		if n := people(parts[rarest]); n >= max(1, least) || n > 0 && len(parts) == 2 {
 			break
 		}
 		at := neighbour(parts, rarest)

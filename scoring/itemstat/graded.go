@@ -1,6 +1,11 @@
 package itemstat
 
-import "slices"
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 // GradedOptions are [Options] and how marks become categories.
 type GradedOptions struct {
@@ -22,6 +27,9 @@ type GradedItem struct {
 	// Steps are where a category and the one below it are equally likely, from the
 	// second category on. They need not ascend.
 	Steps, StepSEs []Figure
+	// Location is the mean of the steps: how hard the column is as a whole. Of right
+	// or wrong it is the difficulty.
+	Location, LocationSE Figure
 }
 
 // GradedFit is a fitted model of part marks.
@@ -166,10 +174,46 @@ func (f *marginalFit) reportGraded(end summit, items []GradedItem) GradedFit {
 			items[j].Steps, items[j].StepSEs = append(items[j].Steps, it.Difficulty), append(items[j].StepSEs, it.DifficultySE)
 			column.Steps = append(column.Steps, -end.x[d+v]/slope)
 		}
+		items[j].Location, items[j].LocationSE = f.location(j, d, steps, end.x, cov, items[j].Steps)
 		d += steps
 		if course.Converged {
 			out.Columns = append(out.Columns, column)
 		}
 	}
 	return out
+}
+
+// location reports the mean of column j's steps, whose intercepts are parameters d and on.
+func (f *marginalFit) location(j, d, steps int, x []float64, cov *mat.SymDense, each []Figure) (mean, se Figure) {
+	for _, s := range each {
+		if !s.Known() {
+			return s, s
+		}
+	}
+	a, at, n, k := 1.0, f.slopeAt(j), f.p.met[j], float64(steps)
+	if at >= 0 {
+		a = x[at]
+	}
+	b := 0.0
+	for _, v := range x[d : d+steps] {
+		b -= v / (a * k)
+	}
+	if cov == nil {
+		return number(b, n), none(Empty, n)
+	}
+	// The delta method, as for one step, of −(mean intercept)/a.
+	v := 0.0
+	for i := d; i < d+steps; i++ {
+		for l := d; l < d+steps; l++ {
+			v += cov.At(i, l) / (k * k)
+		}
+		if at >= 0 {
+			v += 2 * b * cov.At(i, at) / k
+		}
+	}
+	if at >= 0 {
+		v += b * b * cov.At(at, at)
+	}
+	e := math.Sqrt(max(0, v)) / math.Abs(a)
+	return withSE(b, e, n), number(e, n)
 }

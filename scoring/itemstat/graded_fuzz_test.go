@@ -35,7 +35,7 @@ func FuzzGraded(f *testing.F) {
 			t.Errorf("log L %v, gain %v", g.LogLik, g.Gain)
 		}
 		for _, it := range g.Items {
-			soundOrRefused(t, nil, append(append([]Figure{it.Slope, it.SlopeSE}, it.Steps...), it.StepSEs...)...)
+			soundOrRefused(t, nil, append(append([]Figure{it.Slope, it.SlopeSE, it.Location, it.LocationSE}, it.Steps...), it.StepSEs...)...)
 			if it.Slope.Known() && !g.Converged {
 				t.Error("a number from a fit that did not converge")
 			}

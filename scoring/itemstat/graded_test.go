@@ -167,6 +167,8 @@ func TestGradedOfRightOrWrong(t *testing.T) {
 			known(t, "slope", got.Items[j].Slope, it.Slope.Value, 1e-9)
 			known(t, "step", got.Items[j].Steps[0], it.Difficulty.Value, 1e-9)
 			known(t, "SE of the step", got.Items[j].StepSEs[0], it.DifficultySE.Value, 1e-9)
+			known(t, "location", got.Items[j].Location, it.Difficulty.Value, 1e-9)
+			known(t, "SE of the location", got.Items[j].LocationSE, it.DifficultySE.Value, 1e-9)
 		}
 	}
 }
@@ -185,9 +187,13 @@ func TestCategorize(t *testing.T) {
 	if len(got) != 3 || len(joined) != 1 || joined[0].Into != .5 {
 		t.Errorf("least 1: %+v, %+v; want only the mark nobody reached put in", got, joined)
 	}
-	got, _ = categorize([]tallied{{0, 4}, {1, 3}}, NeedCategory)
+	got, _ = categorize([]tallied{{0, 4}, {.5, 1}, {1, 3}}, NeedCategory)
+	if len(got) != 2 {
+		t.Errorf("eight people: %+v, want two categories", got)
+	}
+	got, _ = categorize([]tallied{{0, 4}, {1, 0}}, 1)
 	if len(got) != 1 {
-		t.Errorf("seven people: %+v, want one category", got)
+		t.Errorf("nobody right: %+v, want one category", got)
 	}
 	if k := categoryOf(want, .8); k != 2 {
 		t.Errorf("mark .8 is in category %d, want 2", k)

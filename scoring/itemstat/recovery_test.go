@@ -63,6 +63,7 @@ var recoveries = map[string]func(t *testing.T, seed uint64, slopes, places *reco
 			for v, s := range it.Steps {
 				places.see(s, truth[j].Steps[v])
 			}
+			places.see(it.Location, mean(truth[j].Steps))
 		}
 	},
 	"partial credit, marginal": func(t *testing.T, seed uint64, _, places *recovery) {
@@ -92,6 +93,7 @@ var recoveries = map[string]func(t *testing.T, seed uint64, slopes, places *reco
 			for v, s := range it.Steps {
 				places.see(s, truth[j].Steps[v]-middle/n)
 			}
+			places.see(it.Location, mean(truth[j].Steps)-middle/n)
 		}
 	},
 	"Rasch, marginal": func(t *testing.T, seed uint64, _, places *recovery) {

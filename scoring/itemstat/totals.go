@@ -176,7 +176,7 @@ func (g given) joint(i, l int, rest, scaled []float64) [][]float64 {
 // unsettled is a step beyond which the data set no finite value.
 const unsettled = 15
 
-func (f *conditionalFit) course(end summit) (Course, []float64) {
+func (f *conditionalFit) course(end summit) (Course, *mat.SymDense) {
 	out := Course{Model: Rasch, LogLik: end.value, People: f.people, Groups: len(f.p.weight),
 		Cycles: end.cycles, Converged: end.converged, Gain: end.gain}
 	if !finite(out.LogLik) {
@@ -185,33 +185,34 @@ func (f *conditionalFit) course(end summit) (Course, []float64) {
 	if !finite(out.Gain) {
 		out.Gain = 0
 	}
-	var se []float64
+	var cov *mat.SymDense
 	if out.Converged {
 		f.info = nil // that of the top, for the one where the climb began
-		se = sumZeroErrors(f.at(end.x).info)
+		cov = sumZeroCovariance(f.at(end.x).info)
 	}
-	return out, se
+	return out, cov
 }
 
 // step reports the step whose easiness is parameter i of column j.
-func (f *conditionalFit) step(j, i int, end summit, se []float64) ItemFit {
+func (f *conditionalFit) step(j, i int, end summit, cov *mat.SymDense) ItemFit {
 	n := f.p.met[j]
 	wait := none(NotConverged, n)
 	if n < NeedRasch {
 		wait = notYet(n, NeedRasch)
 	}
-	if se == nil || n < NeedRasch {
+	if cov == nil || n < NeedRasch {
 		return ItemFit{wait, wait, wait, wait}
 	}
+	se := math.Sqrt(max(0, cov.At(i, i)))
 	return ItemFit{Slope: number(1, n), SlopeSE: none(Empty, n),
-		Difficulty: withSE(-end.x[i], se[i], n), DifficultySE: number(se[i], n)}
+		Difficulty: withSE(-end.x[i], se, n), DifficultySE: number(se, n)}
 }
 
 func (f *conditionalFit) report(end summit) Fit {
-	course, se := f.course(end)
+	course, cov := f.course(end)
 	out := Fit{Items: make([]ItemFit, f.p.columns), Course: course}
 	for j := range out.Items {
-		out.Items[j] = f.step(j, j, end, se)
+		out.Items[j] = f.step(j, j, end, cov)
 		if out.Converged {
 			out.Params = append(out.Params, Param{1, -end.x[j]})
 		}
@@ -223,16 +224,17 @@ func (f *conditionalFit) reportGraded(end summit, items []GradedItem) GradedFit 
 	for _, x := range end.x {
 		end.converged = end.converged && math.Abs(x) < unsettled
 	}
-	course, se := f.course(end)
+	course, cov := f.course(end)
 	out := GradedFit{Items: items, Course: course}
 	for j := range items {
 		column := Graded{Slope: 1, Categories: items[j].Categories}
 		for v := range len(items[j].Categories) - 1 {
-			it := f.step(j, f.first[j]+v, end, se)
+			it := f.step(j, f.first[j]+v, end, cov)
 			items[j].Slope, items[j].SlopeSE = it.Slope, it.SlopeSE
 			items[j].Steps, items[j].StepSEs = append(items[j].Steps, it.Difficulty), append(items[j].StepSEs, it.DifficultySE)
 			column.Steps = append(column.Steps, -end.x[f.first[j]+v])
 		}
+		items[j].Location, items[j].LocationSE = f.location(f.first[j], end.x, cov, items[j].Steps)
 		if course.Converged {
 			out.Columns = append(out.Columns, column)
 		}
@@ -240,10 +242,27 @@ func (f *conditionalFit) reportGraded(end summit, items []GradedItem) GradedFit 
 	return out
 }
 
-// sumZeroErrors are the standard errors where the parameters add up to 0. With a
-// constant c in every element the inverse is that of the sum-zero parameters
-// plus 1/(c·k²) in every element; c is what the whole then sums to.
-func sumZeroErrors(info *mat.SymDense) []float64 {
+// location reports the mean of a column's steps, the first of which is parameter d.
+func (f *conditionalFit) location(d int, x []float64, cov *mat.SymDense, each []Figure) (mean, se Figure) {
+	k, b, v := float64(len(each)), 0.0, 0.0
+	for i, s := range each {
+		if !s.Known() {
+			return s, s
+		}
+		b -= x[d+i] / k
+		for l := range each {
+			v += cov.At(d+i, d+l) / (k * k)
+		}
+	}
+	e := math.Sqrt(max(0, v))
+	return withSE(b, e, each[0].N), number(e, each[0].N)
+}
+
+// sumZeroCovariance is that of parameters which add up to 0. With a
+// constant c in every element of the information its inverse is that of the sum-zero parameters
+// plus 1/(c·k²) in every element; c is what the whole then sums to. It is nil
+// where the information is not positive definite.
+func sumZeroCovariance(info *mat.SymDense) *mat.SymDense {
 	var chol mat.Cholesky
 	if !chol.Factorize(info) {
 		return nil
@@ -254,9 +273,10 @@ func sumZeroErrors(info *mat.SymDense) []float64 {
 	}
 	k := info.SymmetricDim()
 	extra := mat.Sum(&inverse) / float64(k*k)
-	se := make([]float64, k)
-	for j := range se {
-		se[j] = math.Sqrt(max(0, inverse.At(j, j)-extra))
+	for i := range k {
+		for j := i; j < k; j++ {
+			inverse.SetSym(i, j, inverse.At(i, j)-extra)
+		}
 	}
-	return se
+	return &inverse
 }
