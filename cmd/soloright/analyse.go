@@ -61,7 +61,7 @@ func (cmd *analyseCmd) Run(e *env) (err error) {
 func tellReport(w io.Writer, id string, rep *itemhealth.Report, most int) {
 	fmt.Fprintf(w, "\n%s: %d people, %d answers, %d families\n", id, rep.People, rep.Answers, len(rep.Items))
 	fmt.Fprintf(w, "  dependability of a pass at %.0f %%: Φ(λ) %s, standard error of a share %s\n", 100*rep.Cut, figure(rep.Dependable.Phi), figure(rep.Dependable.SEM))
-	fmt.Fprintf(w, "  Rasch: %s; 2PL: %s\n", rep.Fit.Rasch, rep.Fit.TwoPL)
+	fmt.Fprintf(w, "  Rasch: %s; 2PL: %s; reliability by the model %s\n", rep.Fit.Rasch, rep.Fit.TwoPL, figure(rep.Fit.Reliability))
 	told, flagged := 0, 0
 	for _, h := range rep.Items {
 		if len(h.Flags) == 0 {

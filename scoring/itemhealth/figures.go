@@ -16,7 +16,7 @@ func (s *Study) Judge(done func(share float64)) (*Report, error) {
 	if len(columns) == 0 {
 		return rep, nil
 	}
-	m, err := s.matrix(columns, false)
+	m, err := s.matrix(columns)
 	if err != nil {
 		return nil, err
 	}

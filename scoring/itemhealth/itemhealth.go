@@ -93,7 +93,7 @@ type Health struct {
 	Lower          itemstat.Figure `json:"time_lower"` // quartiles of the seconds on a sheet
 	Median         itemstat.Figure `json:"time_median"`
 	Upper          itemstat.Figure `json:"time_upper"`
-	Rasch          itemstat.Figure `json:"rasch"` // difficulty in logits
+	Rasch          itemstat.Figure `json:"rasch"` // difficulty in logits, of part marks the mean of the steps
 	Slope          itemstat.Figure `json:"slope"` // of the 2PL
 	Intercept      itemstat.Figure `json:"slope_difficulty"`
 
@@ -138,4 +138,6 @@ type Fit struct {
 	Families int    `json:"families"` // with enough answers to enter
 	Rasch    string `json:"rasch"`    // "settled", or why not
 	TwoPL    string `json:"two_pl"`
+	// Reliability of abilities by the model with one slope, whatever forms people met.
+	Reliability itemstat.Figure `json:"reliability"`
 }

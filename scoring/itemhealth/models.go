@@ -10,9 +10,9 @@ import (
 // out: each costs two passes over the answers, and there are as many parameters or twice as many.
 const mostErrors = 200
 
-// fit puts the parameters of the measurement models into the report. Marks count
-// as right where they are full. A family needs [itemstat.NeedRasch] people, and not
-// all of them alike; the others stay out.
+// fit puts the parameters of the measurement models into the report, part marks by
+// the partial credit models, of which those of right and wrong are a case. A family
+// needs [itemstat.NeedRasch] people, and not all of them alike; the others stay out.
 func (s *Study) fit(rep *Report, columns []*column, done func(float64)) error {
 	for i := range rep.Items {
 		h := &rep.Items[i]
@@ -29,8 +29,11 @@ func (s *Study) fit(rep *Report, columns []*column, done func(float64)) error {
 	at, in := enter(itemstat.NeedRasch)
 	rep.Fit = Fit{Families: len(at)}
 	var err error
-	rep.Fit.Rasch, err = s.fitOne(itemstat.Rasch, in, func(j int, f itemstat.ItemFit) { rep.Items[at[j]].Rasch = f.Difficulty })
+	rep.Fit.Rasch, err = s.fitOne(itemstat.Rasch, in, func(j int, f itemstat.GradedItem) { rep.Items[at[j]].Rasch = f.Location })
 	if err != nil {
+		return err
+	}
+	if rep.Fit.Reliability, err = s.reliability(in); err != nil {
 		return err
 	}
 	done(0.8)
@@ -40,23 +43,23 @@ func (s *Study) fit(rep *Report, columns []*column, done func(float64)) error {
 		return nil
 	}
 	at, in = enter(itemstat.NeedColumn2PL)
-	rep.Fit.TwoPL, err = s.fitOne(itemstat.TwoPL, in, func(j int, f itemstat.ItemFit) {
-		rep.Items[at[j]].Slope, rep.Items[at[j]].Intercept = f.Slope, f.Difficulty
+	rep.Fit.TwoPL, err = s.fitOne(itemstat.TwoPL, in, func(j int, f itemstat.GradedItem) {
+		rep.Items[at[j]].Slope, rep.Items[at[j]].Intercept = f.Slope, f.Location
 	})
 	done(1)
 	return err
 }
 
 // fitOne fits a model to some columns. What the data cannot give is said, and no error.
-func (s *Study) fitOne(model itemstat.Model, in []*column, put func(int, itemstat.ItemFit)) (string, error) {
+func (s *Study) fitOne(model itemstat.Model, in []*column, put func(int, itemstat.GradedItem)) (string, error) {
 	if len(in) == 0 {
 		return "not yet: no family has enough answers", nil
 	}
-	m, err := s.matrix(in, true)
+	m, err := s.matrix(in)
 	if err != nil {
 		return "", err
 	}
-	fit, err := itemstat.Marginal(m, itemstat.Options{Model: model, Errors: len(in) <= mostErrors})
+	fit, err := itemstat.PartialCredit(m, itemstat.GradedOptions{Options: itemstat.Options{Model: model, Errors: len(in) <= mostErrors}})
 	var no *itemstat.RefusedError
 	if errors.As(err, &no) {
 		return "not given: " + no.Error(), nil
@@ -73,15 +76,43 @@ func (s *Study) fitOne(model itemstat.Model, in []*column, put func(int, itemsta
 	return "settled", nil
 }
 
-// constant reports whether everybody has full marks, or nobody.
-func (c *column) constant() bool {
-	full := 0
-	for _, m := range c.first {
-		if m.mark == 1 {
-			full++
-		}
+// reliability is that of people's abilities, whatever forms they met, by the
+// model with one slope, which leaves open how far people differ.
+func (s *Study) reliability(in []*column) (itemstat.Figure, error) {
+	if len(in) < 3 {
+		return waiting(0, itemstat.NeedRasch), nil
 	}
-	return full == 0 || full == len(c.first)
+	m, err := s.matrix(in)
+	if err != nil {
+		return itemstat.Figure{}, err
+	}
+	none := func(r itemstat.Reason) (itemstat.Figure, error) {
+		return itemstat.Figure{N: m.People(), NotYet: r}, nil
+	}
+	var no *itemstat.RefusedError
+	fit, err := itemstat.PartialCredit(m, itemstat.GradedOptions{Options: itemstat.Options{Model: itemstat.CommonSlope}})
+	switch {
+	case errors.As(err, &no):
+		return none(no.Reason)
+	case err != nil:
+		return itemstat.Figure{}, err
+	case !fit.Converged:
+		return none(itemstat.NotConverged)
+	}
+	r, err := itemstat.ModelReliable(m, fit.Columns)
+	if errors.As(err, &no) {
+		return none(no.Reason)
+	}
+	return r.EAP, err
+}
+
+// constant reports whether everybody has the same mark.
+func (c *column) constant() bool {
+	least, most := 2.0, -1.0
+	for _, m := range c.first {
+		least, most = min(least, m.mark), max(most, m.mark)
+	}
+	return most-least < 1e-9
 }
 
 // waiting is a figure before its model was fitted.

@@ -164,9 +164,8 @@ func (c *column) persons() []int {
 	return out
 }
 
-// matrix holds each person's first meetings; full makes right-or-wrong marks of
-// them, full marks or not.
-func (s *Study) matrix(columns []*column, full bool) (*itemstat.Matrix, error) {
+// matrix holds each person's first meetings.
+func (s *Study) matrix(columns []*column) (*itemstat.Matrix, error) {
 	m, err := itemstat.NewMatrix(len(columns))
 	if err != nil {
 		return nil, err
@@ -174,11 +173,7 @@ func (s *Study) matrix(columns []*column, full bool) (*itemstat.Matrix, error) {
 	rows := make([][]itemstat.Cell, len(s.people))
 	for j, c := range columns {
 		for p, met := range c.first {
-			mark := met.mark
-			if full {
-				mark = math.Floor(mark)
-			}
-			rows[p] = append(rows[p], itemstat.Cell{Column: j, Mark: mark})
+			rows[p] = append(rows[p], itemstat.Cell{Column: j, Mark: met.mark})
 		}
 	}
 	for _, row := range rows {
