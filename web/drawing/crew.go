@@ -56,7 +56,7 @@ const (
 func Crew(rows []CrewRow, names []string) template.HTML {
 	var d svg
 	w, h := crewGrid+crewPitch*len(names)+8, crewHead+crewRow*len(rows)+4
-	d.open(w, h, fmt.Sprintf("The crew against the facts: %d facts, %d people. The list below has the numbers in words.", len(rows), len(names)))
+	d.openWide(w, h, fmt.Sprintf("The crew against the facts: %d facts, %d people. The list below has the numbers in words.", len(rows), len(names)))
 	d.raw(`<text x="84" y="%d" text-anchor="middle">crew</text><g transform="rotate(-90)">`, crewHead-8)
 	for i, name := range names {
 		d.raw(`<text x="%d" y="%d">%s</text>`, 6-crewHead, crewGrid+crewPitch*i+crewPitch/2+4, html.EscapeString(shortName(name)))
@@ -65,6 +65,11 @@ func Crew(rows []CrewRow, names []string) template.HTML {
 	d.crewFront(rows, w)
 	d.crewMarks(rows, len(names))
 	return d.close()
+}
+
+// openWide begins a figure that is as wide as it is drawn, not as its place.
+func (s *svg) openWide(w, h int, label string) {
+	s.raw(`<svg class="dw" width="%d" height="%d" viewBox="0 0 %d %d" role="img" aria-label="%s">`, w, h, w, h, html.EscapeString(label))
 }
 
 // shortName cuts a name to what stands over a column.
@@ -222,7 +227,7 @@ func (t *track) across(by int) {
 // Limits draws one share lying down, with the level wanted.
 func Limits(s Span, wanted float64, what string) template.HTML {
 	var d svg
-	d.open(124, 24, what+": "+s.words())
+	d.openWide(124, 24, what+": "+s.words())
 	d.lying(12, 12, 100, s, wanted)
 	return d.close()
 }
@@ -241,7 +246,7 @@ func Growth(points []GrowthPoint, wanted float64) template.HTML {
 	const left, top, high, pitch = 56.0, 16.0, 160.0, 46.0
 	var d svg
 	w := left + pitch*float64(max(len(points), 4)) + 10
-	d.open(int(w), int(top+high)+40, fmt.Sprintf("Growth over %d months; the table below has the numbers.", len(points)))
+	d.openWide(int(w), int(top+high)+40, fmt.Sprintf("Growth over %d months; the table below has the numbers.", len(points)))
 	at := func(v float64) float64 { return top + high*(1-v) }
 	for _, v := range []float64{0, 0.25, 0.5, 0.75, 1} {
 		d.line("thin", left-6, at(v), left, at(v))
