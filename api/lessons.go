@@ -165,11 +165,7 @@ func (a *App) lessonsOf(ctx context.Context, c Caller, right Act, ask *LessonAsk
 // view fills in all but the cells.
 func (x *analysis) view(v *LessonsView) {
 	v.AsOf, v.Total, v.Unasked, v.Crowd, v.Wanted = x.at, len(x.asked), len(x.facts)-len(x.asked), len(x.people), x.wanted
-	for _, h := range x.heard {
-		if !h.early {
-			v.Answers++
-		}
-	}
+	v.Answers = x.answers
 	g := x.groups
 	v.Topics, v.Models, v.Crews, v.Everyone, v.Learning = g.topics, g.models, g.crews, g.people, g.learning
 	if len(x.asked) > 0 {
@@ -286,7 +282,14 @@ func (x *analysis) cell(fact, person int, interval bool) (LessonCell, error) {
 		c.Held = itemstat.Held{Share: itemstat.Figure{Value: float64(x.mean[fact][person]), N: n}, Below: float64(x.below[fact][person])}
 		return c, nil
 	}
+	key := [2]int{fact, person}
+	if known, ok := x.pairs.Load(key); ok {
+		c.Held = known.(itemstat.Held)
+		return c, nil
+	}
 	var err error
-	c.Held, err = x.model.Pair(person, fact, x.facts[fact].wanted)
+	if c.Held, err = x.model.Pair(person, fact, x.facts[fact].wanted); err == nil {
+		x.pairs.Store(key, c.Held)
+	}
 	return c, err
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"sync"
 	"time"
 
 	"soloright/content"
@@ -13,7 +14,7 @@ import (
 )
 
 // analysis is what a crew holds, as of one place of the history. It never
-// changes once it is made, but for used.
+// changes once it is made, but for used and for what it remembers of pairs.
 type analysis struct {
 	scope  lessonScope
 	ground ground
@@ -37,6 +38,8 @@ type analysis struct {
 	held     []itemstat.Held // of each fact
 	cost     []float64
 	short    []float64 // of each fact: Σ of below
+	answers  int       // within the period
+	pairs    sync.Map  // of [2]int{fact, person}: itemstat.Held, as they were asked for
 	asked    []int     // facts that were asked, worst first
 	wanted   float64   // of the procedure asked about, or the site's
 	groups   lessonGroups
@@ -157,6 +160,9 @@ func (x *analysis) hear(m *lessonMemory, sittings []heardSitting, same factsAsNo
 	x.from = make([]int, len(x.facts)+1)
 	for _, h := range x.heard {
 		x.from[h.fact+1]++
+		if !h.early {
+			x.answers++
+		}
 	}
 	for f := range x.facts {
 		x.from[f+1] += x.from[f]
