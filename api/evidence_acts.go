@@ -46,11 +46,7 @@ func (g *gatherer) other(h happened) error {
 	case clearance.TrainingGiven:
 		return g.training(h, a)
 	case clearance.ExceptionGranted:
-		assessor, err := g.who(a.Assessor)
-		if err != nil {
-			return err
-		}
-		return g.act(h, assessor.Name+" may assess although he or she gave training: "+a.Reason)
+		return g.exception(h, a)
 	case clearance.Suspended:
 		return g.act(h, "Suspended: "+a.Reason)
 	case clearance.Reinstated:
@@ -61,6 +57,31 @@ func (g *gatherer) other(h happened) error {
 		return g.act(h, "Left")
 	case clearance.PersonBack:
 		return g.act(h, "Came back")
+	}
+	return nil
+}
+
+// exception adds an exception with the signature under its text.
+func (g *gatherer) exception(h happened, a clearance.ExceptionGranted) error {
+	assessor, err := g.who(a.Assessor)
+	if err != nil {
+		return err
+	}
+	if err := g.act(h, assessor.Name+" may assess although he or she gave training: "+a.Reason); err != nil {
+		return err
+	}
+	text := digest(ExceptionText(a))
+	for _, next := range g.own {
+		s, ok := next.event.Act.(clearance.Signed)
+		if !ok || next.Seq < h.Seq || s.Covers.Kind != clearance.CoversException || s.Covers.Digest != text {
+			continue
+		}
+		given, err := g.signatures(s.Covers.Kind, s.Covers.ID)
+		if err != nil || len(given) == 0 {
+			return err
+		}
+		g.ev.Acts[len(g.ev.Acts)-1].Signature = &given[0]
+		return g.entriesOf(s.Covers.ID, "the exception")
 	}
 	return nil
 }

@@ -125,6 +125,8 @@ type EvidenceAct struct {
 	What  string         `json:"what"` // a sentence without a full stop
 	By    EvidencePerson `json:"by"`
 	Entry int64          `json:"entry"`
+
+	Signature *EvidenceSignature `json:"signature,omitempty"` // of an exception
 }
 
 // EvidenceEntry is an entry of the ledger, with the proof that it is on record.

@@ -149,7 +149,7 @@ func TestTheEvidenceOfAnException(t *testing.T) {
 	y := newYard(t)
 	tech, trainer := y.people[api.Technician], y.people[api.Trainer]
 	y.do(y.GiveTraining(t.Context(), y.assessor, api.GiveTraining{Technician: tech.ID, Procedure: pump, Date: content.DateOf(y.now())}))
-	y.do(y.RecordException(t.Context(), y.officer, api.RecordException{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site"}))
+	y.do(y.RecordException(t.Context(), y.officer, api.RecordException{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site", Password: password}))
 	f := y.finished()
 	y.do(y.sign(y.tech, f, clearance.Performed))
 	y.do(y.sign(y.assessor, f, clearance.Observed))
@@ -171,6 +171,12 @@ func TestTheEvidenceOfAnException(t *testing.T) {
 		said += a.What + "\n"
 		if !proved[a.Entry] || a.By.Name == "" {
 			t.Errorf("%q by %q has no proof", a.What, a.By.Name)
+		}
+		if except := a.Kind == (clearance.ExceptionGranted{}).Kind(); except != (a.Signature != nil) {
+			t.Errorf("%q is signed: %v", a.What, a.Signature)
+		} else if except && (a.Signature.Meaning != clearance.Exception || a.Signature.Name != y.people[api.SafetyOfficer].Name || !proved[a.Signature.Entry] ||
+			a.Signature.Digest != sha(string(api.ExceptionText(clearance.ExceptionGranted{Assessor: trainer.ID, Technician: tech.ID, Procedure: pump, Reason: "nobody else is on the site"})))) {
+			t.Errorf("the exception is signed as %+v", a.Signature)
 		}
 	}
 	for _, want := range []string{"Trained by " + trainer.Name + " on 2026-03-02\n", trainer.Name + " may assess although he or she gave training: nobody else is on the site\n",

@@ -168,7 +168,11 @@ func (p *evidencePrint) acts() {
 	}
 	var rows [][]string
 	for _, a := range p.e.Acts {
-		rows = append(rows, []string{p.when(a.At), a.What, a.By.Name, fmt.Sprint(a.Entry)})
+		what := a.What
+		if s := a.Signature; s != nil {
+			what += fmt.Sprintf("\nSIGNED: %s, %s, %s, %s, entry %d", s.Meaning, s.Name, s.Role, p.when(s.At), s.Entry)
+		}
+		rows = append(rows, []string{p.when(a.At), what, a.By.Name, fmt.Sprint(a.Entry)})
 	}
 	p.table([]column{{"When", 0.18, small}, {"What", 0.52, body.at(8.5)}, {"By", 0.2, small}, {"Entry", 0.1, small}}, rows)
 }

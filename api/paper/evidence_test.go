@@ -69,7 +69,8 @@ func sample(t *testing.T) api.Evidence {
 				{Name: kim.Name, Role: "trainer", Meaning: clearance.Observed, At: at(15, 9), Digest: sha(13), Entry: 4}}},
 			{ID: "rebuild0", Revision: "B", Assessor: kim, Started: at(13, 8), Ended: at(13, 12), Recorded: at(13, 12), Digest: sha(14), Reason: "hold point isolate was prompted", Void: &api.EvidenceVoid{At: at(13, 13), By: kim, Reason: "the wrong pump"},
 				Holds: []api.EvidenceHold{{Step: "isolate", Outcome: clearance.Prompted}}}},
-		Acts: []api.EvidenceAct{{At: at(2, 9), Kind: "training given", What: "Trained by " + kim.Name + " on 2026-03-02", By: kim, Entry: 1}}, Recorded: recorded}
+		Acts: []api.EvidenceAct{{At: at(2, 9), Kind: "training given", What: "Trained by " + kim.Name + " on 2026-03-02", By: kim, Entry: 1}, {At: at(2, 9), Kind: "exception granted", What: "May assess", By: kim, Entry: 1,
+			Signature: &api.EvidenceSignature{Name: kim.Name, Role: "safety officer", Meaning: clearance.Exception, At: at(2, 9), Digest: sha(15), Entry: 2}}}, Recorded: recorded}
 	prove(t, &e)
 	return e
 }
@@ -157,7 +158,7 @@ func TestTheEvidenceIsPrinted(t *testing.T) {
 			"CRITICAL. Cap bolts: 13.6 N·m ±5 %", "2026-03-03 2026-03-05 2026-03-05", "“fit the cap” comes after “grease the rod”", "Rod cup seal: lips towards the pump’s centre", "not asked again",
 			"Grease on the O-ring", sha(12), "Rebuild of 2026-03-14 08:00 to 2026-03-14 12:00, observed by Kim Ødegård", "CRITICAL. Zero energy on the gauge", "unaided", "not applicable: no heater is fitted",
 			"unaided; looked twice 2026-03-14 08:30", "4 cap bolt 2 13.6 N·m ±5 % set 13.6 N·m, signalled TW-07", "3 bar; FAULT: below the pressure; hose slipped", "TW-07 2026-01-02 2027-01-01 C 12 held on the day", "Remarks: a quiet morning",
-			"no: it was struck out", "Struck out on 2026-03-13 13:00 by Kim Ødegård: the wrong pump", "Nobody has signed it.", "no longer stated by revision C", "added or changed by revision C, asked by no question", "Length/cap", "SIGNED: read",
+			"no: it was struck out", "Struck out on 2026-03-13 13:00 by Kim Ødegård: the wrong pump", "Nobody has signed it.", "no longer stated by revision C", "added or changed by revision C, asked by no question", "Length/cap", "SIGNED: read", "SIGNED: exception, Kim Ødegård, safety officer, 2026-03-02 09:00, entry 2",
 			"SIGNED: performed", "SIGNED: observed", "Kim Ødegård, trainer, 2026-03-15 09:00, entry 4", "under " + sha(13),
 			"Trained by Kim Ødegård on 2026-03-02", e.Entries[3].Leaf, "works.example/ledger", "soloright-verify proof entry-1.proof --key record.keys", e.Keys[0],
 			"WARNING", "Isolate, lock out and prove zero energy"} {
