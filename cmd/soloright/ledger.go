@@ -41,6 +41,9 @@ func checkAtStart(e *env, app *api.App) error {
 	bar = newBar(e, "reading the acts", false)
 	err = app.FoldRecord(e.ctx, bar.set)
 	bar.finish()
+	if err != nil && api.KindOf(err) == "" && e.ctx.Err() == nil {
+		return fmt.Errorf("this record is not served, because what happened cannot be read from it: %w. Keep the database as it is; soloright ledger check tells everything that does not agree", err)
+	}
 	return err
 }
 
