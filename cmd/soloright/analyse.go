@@ -47,7 +47,7 @@ func (cmd *analyseCmd) Run(e *env) (err error) {
 	if cmd.CSV == "-" {
 		return paper.ItemsCSV(e.out, order, reports)
 	}
-	fmt.Fprintf(e.out, "%d sittings, %d answers, up to the hand-in of %s; %.1f s.\n", asOf.Sittings, asOf.Answers, asOf.HandedIn.Format("2006-01-02 15:04 MST"), asOf.Seconds)
+	fmt.Fprintf(e.out, "%d sittings, %d answers%s; %.1f s.\n", asOf.Sittings, asOf.Answers, upTo(asOf), asOf.Seconds)
 	for _, id := range order {
 		tellReport(e.out, id, reports[id], cmd.Most)
 	}
@@ -55,6 +55,14 @@ func (cmd *analyseCmd) Run(e *env) (err error) {
 		return nil
 	}
 	return writeItems(cmd.CSV, order, reports)
+}
+
+// upTo says which hand-in was read last, if any.
+func upTo(asOf api.HealthAsOf) string {
+	if asOf.HandedIn.IsZero() {
+		return ""
+	}
+	return ", up to the hand-in of " + asOf.HandedIn.Format("2006-01-02 15:04 MST")
 }
 
 // tellReport tells of a procedure and its families with flags, the worst first.

@@ -10,6 +10,10 @@ import (
 // out: each costs two passes over the answers, and there are as many parameters or twice as many.
 const mostErrors = 200
 
+// closeEnough is the gain in log-likelihood that a fit may still leave: far less
+// than a parameter's error shows, and a fraction of the cycles of a tight one.
+const closeEnough = 1e-3
+
 // fit puts the parameters of the measurement models into the report, part marks by
 // the partial credit models, of which those of right and wrong are a case. A family
 // needs [itemstat.NeedRasch] people, and not all of them alike; the others stay out.
@@ -59,7 +63,7 @@ func (s *Study) fitOne(model itemstat.Model, in []*column, put func(int, itemsta
 	if err != nil {
 		return "", err
 	}
-	fit, err := itemstat.PartialCredit(m, itemstat.GradedOptions{Options: itemstat.Options{Model: model, Errors: len(in) <= mostErrors}})
+	fit, err := itemstat.PartialCredit(m, itemstat.GradedOptions{Options: itemstat.Options{Model: model, Errors: len(in) <= mostErrors, Tolerance: closeEnough}})
 	var no *itemstat.RefusedError
 	if errors.As(err, &no) {
 		return "not given: " + no.Error(), nil
