@@ -143,6 +143,10 @@ type RebuildList struct {
 	Finished []RebuildLine // the last finished first
 }
 
+// mostListed is how many finished rebuilds a list goes back: more than a site of
+// hundreds of people finishes in years. The evidence goes back to the first.
+const mostListed = 10_000
+
 // Rebuilds lists the rebuilds in which the caller is technician or assessor; with
 // everybody those of all, for who may read the register.
 func (a *App) Rebuilds(ctx context.Context, c Caller, everybody bool) (RebuildList, error) {
@@ -159,7 +163,7 @@ func (a *App) Rebuilds(ctx context.Context, c Caller, everybody bool) (RebuildLi
 		if err != nil {
 			return fmt.Errorf("list open rebuilds: %w", err)
 		}
-		done, err := r.Rebuilds(ctx, RebuildFilter{Person: person})
+		done, err := r.Rebuilds(ctx, RebuildFilter{Person: person, Limit: mostListed})
 		if err != nil {
 			return fmt.Errorf("list rebuilds: %w", err)
 		}

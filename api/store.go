@@ -113,7 +113,8 @@ type LedgerReader interface {
 
 // Tx is what may be written. The database itself refuses to change or delete
 // what is append-only: revisions, sittings with their forms, hand-ins, marks,
-// voids, acts, cards, the ledger's entries and keys.
+// voids, acts, cards, finished and abandoned rebuilds, signatures, wrenches with
+// their calibrations, the ledger's entries and keys.
 type Tx interface {
 	Reader
 	CardWriter
