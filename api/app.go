@@ -36,6 +36,7 @@ import (
 	"io"
 	"log/slog"
 	"strings"
+	"sync"
 	"time"
 
 	"soloright/quiz"
@@ -76,7 +77,8 @@ type App struct {
 	tries     *tryMemory
 	checks    *checkRuns
 	lessons   *lessonDesk
-	proofs    turns // of passwords given again
+	proofs    turns    // of passwords given again
+	plans     sync.Map // rebuild.Plan by what it is of
 }
 
 // New makes an application.

@@ -117,7 +117,11 @@ func (a *App) putEntry(ctx context.Context, tx Tx, o OpenRebuild, cmd SaveEntry)
 
 // keptPlace says what stands at a place now, and whether it is what was sent.
 func (a *App) keptPlace(ctx context.Context, r Reader, o OpenRebuild, place string, sent []byte) (KeptPlace, error) {
-	s, err := a.sheet(ctx, r, o)
+	plan, err := a.plan(ctx, r, o)
+	if err != nil {
+		return KeptPlace{}, err
+	}
+	s, err := a.sheetOn(ctx, r, o, plan.At(place)) // the other steps say nothing of it
 	if err != nil {
 		return KeptPlace{}, err
 	}
@@ -137,13 +141,20 @@ func (a *App) keptPlace(ctx context.Context, r Reader, o OpenRebuild, place stri
 	return out, nil
 }
 
-// plan is the empty sheet of a rebuild.
+// plan is the empty sheet of a rebuild. It follows from a revision, which never
+// changes, and is worked out once.
 func (a *App) plan(ctx context.Context, r Reader, o OpenRebuild) (rebuild.Plan, error) {
+	key := strings.Join(append([]string{o.Procedure, o.Revision, o.Build}, o.Holds...), "\x00")
+	if p, ok := a.plans.Load(key); ok {
+		return p.(rebuild.Plan), nil
+	}
 	p, err := a.content.whole(ctx, r, o.Procedure, o.Revision)
 	if err != nil {
 		return rebuild.Plan{}, err
 	}
-	return rebuild.NewPlan(p, o.Build, o.Holds), nil
+	plan := rebuild.NewPlan(p, o.Build, o.Holds)
+	a.plans.Store(key, plan)
+	return plan, nil
 }
 
 // openSheet is the sheet of an open rebuild as it stands.
@@ -156,10 +167,17 @@ type openSheet struct {
 
 // sheet fills the sheet of an open rebuild with what is kept, and judges it by the
 // wrenches as they are on record now.
-func (a *App) sheet(ctx context.Context, r Reader, o OpenRebuild) (s openSheet, err error) {
-	if s.plan, err = a.plan(ctx, r, o); err != nil {
-		return s, err
+func (a *App) sheet(ctx context.Context, r Reader, o OpenRebuild) (openSheet, error) {
+	plan, err := a.plan(ctx, r, o)
+	if err != nil {
+		return openSheet{}, err
 	}
+	return a.sheetOn(ctx, r, o, plan)
+}
+
+// sheetOn is sheet on a plan, or on a part of one.
+func (a *App) sheetOn(ctx context.Context, r Reader, o OpenRebuild, plan rebuild.Plan) (s openSheet, err error) {
+	s.plan = plan
 	if s.kept, err = r.RebuildEntries(ctx, o.ID); err != nil {
 		return s, fmt.Errorf("read entries of %s: %w", o.ID, err)
 	}

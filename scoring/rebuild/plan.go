@@ -142,6 +142,20 @@ func (p *Plan) find(place string) (target, bool) {
 	return target{}, false
 }
 
+// At returns the plan with nothing but the step at which a place is; with no step
+// where the sheet has no such place, or it is of no step.
+func (p *Plan) At(place string) Plan {
+	out := *p
+	out.Stations = nil
+	kind, rest, _ := strings.Cut(place, ".")
+	for i := range p.Stations {
+		if _, ok := p.Stations[i].find(kind, rest); ok {
+			out.Stations = p.Stations[i : i+1]
+		}
+	}
+	return out
+}
+
 func (st *Station) find(kind, id string) (target, bool) {
 	switch kind {
 	case "hold":
