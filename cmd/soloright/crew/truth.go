@@ -10,7 +10,7 @@ import (
 
 // What went wrong at the works.
 const (
-	// BadlyTaught is the fact that half of everybody gets the wrong way round.
+	// BadlyTaught is the fact that many people get the wrong way round.
 	BadlyTaught content.FactID = "facing/rod-cup-seal"
 	// OtherWay is the fact that the night crew learned another way.
 	OtherWay content.FactID = "test/leak-by-test"
@@ -39,11 +39,11 @@ func (m *mind) right(it *quiz.Item, revision string, rnd *rand.Rand) bool {
 	case m.sure:
 		p = 1
 	case it.Lead == BadlyTaught && m.shown:
-		p = 0.8
+		p = 0.85
 	case it.Lead == BadlyTaught:
-		p = 0.5
+		p = 0.6
 	case it.Lead == OtherWay && m.crew == Night:
-		p = 0.5
+		p = 0.6
 	case it.Lead == WrongKey && revision == EarlierFlange:
 		p = min(0.96, max(0.04, 1-(m.skill-0.86)/0.13))
 	}
