@@ -231,7 +231,7 @@ func (a *App) reassemble(ctx context.Context, r Reader, s Sitting, form *quiz.Fo
 		return quiz.AssembleDelta(bank, *form.Delta, h, form.Seed)
 	}
 	if s.Confirms == "" {
-		return quiz.Assemble(bank, e.blueprint(s.Mode, form.Cut), h, form.Seed)
+		return quiz.AssembleTo(bank, e.blueprint(s.Mode, form.Cut), h, form.Seed, form.Aim)
 	}
 	first, err := r.Sitting(ctx, s.Confirms)
 	if err != nil {

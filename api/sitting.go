@@ -136,7 +136,8 @@ func (a *App) open(ctx context.Context, tx Tx, w Actor, cmd OpenSitting, id stri
 	if err != nil {
 		return Sitting{}, err
 	}
-	form, err := quiz.Assemble(bank, e.blueprint(cmd.Mode, cut), h, seed)
+	bp := e.blueprint(cmd.Mode, cut)
+	form, err := quiz.AssembleTo(bank, bp, h, seed, a.aim(bank, bp, cmd.Mode))
 	if err != nil {
 		return Sitting{}, unmet(err)
 	}

@@ -15,6 +15,11 @@ type Blueprint struct {
 	MinIsolation int `json:"min_isolation,omitempty"` // items that lead with a fact on isolation or the return to service, another one on each form
 	MaxIsolation int `json:"max_isolation,omitempty"` // items without mercy: they test a fact on isolation, or more critical facts than can be confirmed
 	MaxCritical  int `json:"max_critical,omitempty"`  // items that test a critical fact, those on isolation among them
+
+	// Once items have statistics, forms are steered so that each is as hard as another
+	// for somebody who stands at the cut; 0 asks for nothing.
+	Difficulty  int `json:"difficulty,omitempty"`  // the mark that somebody at the cut is to expect, in whole percent
+	Information int `json:"information,omitempty"` // what a form is to tell at the cut at least, per squared logit
 }
 
 // Cut is a cut score as an exact fraction of whole percent: 80 means total/n ≥ 0.80.

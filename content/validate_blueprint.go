@@ -36,6 +36,12 @@ func (c *checker) bounds(b *Blueprint) {
 	if b.MaxIsolation > 0 && b.MaxCritical > 0 && b.MaxIsolation > b.MaxCritical {
 		c.add("max_isolation", fmt.Sprintf("%d items on isolation, and at most %d critical ones, which they are among", b.MaxIsolation, b.MaxCritical), "lower it, or raise max_critical")
 	}
+	if b.Difficulty != 0 && (b.Difficulty < 50 || b.Difficulty > 100) {
+		c.add("difficulty", fmt.Sprintf("a difficulty of %d %% is not allowed", b.Difficulty), "give the mark that somebody at the cut is to expect, from 50 to 100; the cut itself is usual")
+	}
+	if most := b.Items / 4; b.Information < 0 || b.Information > most {
+		c.add("information", fmt.Sprintf("%d items cannot tell %d per squared logit", b.Items, b.Information), fmt.Sprintf("give at most %d: an item tells ¼ at the most", most))
+	}
 }
 
 func (c *checker) topics(b *Blueprint) {

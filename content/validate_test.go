@@ -206,6 +206,9 @@ func TestValidateBlueprint(t *testing.T) {
 		{"minimum above maximum", func(b *content.Blueprint) { b.Topics[0].Min = 9 }, []string{"topics[0].max"}},
 		{"below zero", func(b *content.Blueprint) { b.Topics[1].Min, b.Topics[1].Max = -1, -1 }, []string{"topics[1].min", "topics[1].max"}},
 		{"more on isolation than critical", func(b *content.Blueprint) { b.MaxIsolation, b.MaxCritical = 3, 2 }, []string{"max_isolation"}},
+		{"forms as hard as each other", func(b *content.Blueprint) { b.Difficulty, b.Information = b.Items+50, b.Items/4 }, nil},
+		{"nobody at the cut expects that", func(b *content.Blueprint) { b.Difficulty = 49 }, []string{"difficulty"}},
+		{"more than there is", func(b *content.Blueprint) { b.Difficulty, b.Information = 101, b.Items/4+1 }, []string{"difficulty", "information"}},
 		{"bounds below zero", func(b *content.Blueprint) { b.MaxIsolation, b.MaxCritical = -1, -1 }, []string{"max_isolation", "max_critical"}},
 		{"minima exceed items", func(b *content.Blueprint) { b.Topics[1].Min = 28 }, []string{"topics"}},
 		{"maxima short of items", func(b *content.Blueprint) {

@@ -38,7 +38,10 @@ const attempts = 12
 // so the cost does not grow with the bank beyond a walk over the facts that the
 // person has met.
 func Assemble(bank *Bank, bp content.Blueprint, h History, seed Seed) (*Form, error) {
-	a := newAssembler(bank, h, seed)
+	return newAssembler(bank, h, seed).assemble(bp, h, seed)
+}
+
+func (a *assembler) assemble(bp content.Blueprint, h History, seed Seed) (*Form, error) {
 	if err := a.plan(bp, h); err != nil {
 		return nil, err
 	}
@@ -68,10 +71,11 @@ type assembler struct {
 	metFacts map[content.FactID]int // when last met, as a place in the history
 
 	size, minutes int
-	most          risky    // 0 for no bound
-	isolation     int      // at least so many leads on isolation
-	bounds        []bounds // by place of the topic
-	wants         []want   // in the order in which they are served
+	most          risky     // 0 for no bound
+	isolation     int       // at least so many leads on isolation
+	bounds        []bounds  // by place of the topic
+	wants         []want    // in the order in which they are served
+	aim           *steering // nil: none
 	worst         *Unmet
 
 	items     []chosen
@@ -133,7 +137,10 @@ func (a *assembler) attempt() error {
 	if err := a.fill(); err != nil {
 		return err
 	}
-	return a.fitTime()
+	if err := a.fitTime(); err != nil {
+		return err
+	}
+	return a.steer()
 }
 
 // failed puts what could not be served at the head of the line and keeps, for
@@ -176,6 +183,9 @@ func (a *assembler) form(seed Seed, cut content.Cut, minutes int) *Form {
 	slices.SortStableFunc(order, func(i, j int) int { return a.bank.leads[a.items[i].at].topic - a.bank.leads[a.items[j].at].topic })
 	p := a.bank.source.Procedure
 	f := &Form{Procedure: p.ID, Revision: p.Revision, Build: a.bank.source.Build, Assembler: AssemblerVersion, Seed: seed, Cut: cut, Minutes: minutes, Without: a.bank.without}
+	if a.aim != nil {
+		f.Aim = a.aim.aim
+	}
 	f.Items = make([]Item, len(order))
 	for n, i := range order {
 		f.Items[n] = a.items[i].Item

@@ -42,6 +42,7 @@ type Form struct {
 	// Without says what was withdrawn when the form was set: whoever sets it again
 	// does so from [Bank.Without] of it.
 	Without []Withdrawn `json:"without,omitempty"`
+	Aim     *Aim        `json:"aim,omitempty"`   // what it was steered to, with the statistics
 	Delta   *Delta      `json:"delta,omitempty"` // of a delta sitting: what it was set for
 }
 

@@ -291,6 +291,9 @@ var meaning = map[string]string{
 	"Blueprint.max_isolation": "At most so many items have no mercy on a miss: they test a fact on isolation, or more critical facts than can be confirmed; left out, no bound.",
 	"Blueprint.max_critical":  "At most so many items test a critical fact, those on isolation among them; left out, no bound.",
 
+	"Blueprint.difficulty":  "Once items have statistics: the mark, in whole percent, that somebody who stands at the cut is to expect on every form; the cut itself is usual. Left out, forms are not steered.",
+	"Blueprint.information": "Once items have statistics: what a form is to tell at the cut at least, per squared logit; an item tells ¼ at the most. Left out, no bound.",
+
 	"TopicRule.topic": "The topic.",
 	"TopicRule.min":   "At least so many items.",
 	"TopicRule.max":   "At most so many; left out, no bound.",
