@@ -227,6 +227,7 @@ func (a *App) reassemble(ctx context.Context, r Reader, s Sitting, form *quiz.Fo
 	if err != nil {
 		return nil, err
 	}
+	h.Weak = form.Weak
 	if s.Mode == DeltaSitting && form.Delta != nil {
 		return quiz.AssembleDelta(bank, *form.Delta, h, form.Seed)
 	}

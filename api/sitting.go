@@ -132,6 +132,11 @@ func (a *App) open(ctx context.Context, tx Tx, w Actor, cmd OpenSitting, id stri
 	if err != nil {
 		return Sitting{}, err
 	}
+	if cmd.Mode == Practice {
+		if h.Weak, err = a.weakFacts(w.Person.ID, rev.Procedure); err != nil {
+			return Sitting{}, err
+		}
+	}
 	bank, err := a.writing(ctx, tx, e)
 	if err != nil {
 		return Sitting{}, err

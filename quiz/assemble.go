@@ -20,7 +20,8 @@ const attempts = 12
 //     shows a fact that another one tests.
 //   - Every fact that always appears leads an item where a model can write on it,
 //     else some item lists it. Every fact missed on the last try comes again, led
-//     by an item of its own or listed by one, as far as the blueprint has room.
+//     by an item of its own or listed by one, as far as the blueprint has room; after
+//     them every weak fact, in its order. The form keeps the weak facts it was set for.
 //   - Minima and maxima of the topics hold, no more items test facts on isolation
 //     or critical facts than the blueprint allows, and the items' time is within
 //     the minutes. The rest is drawn at random, topics by how much is left in them,
@@ -49,7 +50,9 @@ func (a *assembler) assemble(bp content.Blueprint, h History, seed Seed) (*Form,
 		err := a.attempt()
 		var u *Unmet
 		if err == nil {
-			return a.form(seed, bp.Cut, bp.Minutes), nil
+			form := a.form(seed, bp.Cut, bp.Minutes)
+			form.Weak = h.Weak
+			return form, nil
 		}
 		if !errors.As(err, &u) {
 			return nil, err

@@ -44,6 +44,8 @@ type Form struct {
 	Without []Withdrawn `json:"without,omitempty"`
 	Aim     *Aim        `json:"aim,omitempty"`   // what it was steered to, with the statistics
 	Delta   *Delta      `json:"delta,omitempty"` // of a delta sitting: what it was set for
+	// Weak are the facts that were to come up where there was room, see [History].
+	Weak []content.FactID `json:"weak,omitempty"`
 }
 
 // History is what a person has met before, newest last. Assembly prefers what
@@ -52,6 +54,7 @@ type History struct {
 	Items  []string         // ids of items met
 	Facts  []content.FactID // facts met
 	Missed []content.FactID // facts missed on the last try: they come again as fresh items
+	Weak   []content.FactID // facts that the person likely does not hold, weakest first: they come up where there is room
 }
 
 // Sheet is one item of a form as the technician sees it: no key, no facts, no

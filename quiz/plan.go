@@ -25,7 +25,7 @@ func (a *assembler) plan(bp content.Blueprint, h History) error {
 	if err := a.planRisky(bp.Always); err != nil {
 		return err
 	}
-	for _, f := range h.Missed {
+	for _, f := range slices.Concat(h.Missed, h.Weak) {
 		if _, here := a.bank.source.Index.Fact(f); here && !a.wanted(f) {
 			a.wants = append(a.wants, want{fact: f, soft: true})
 		}
