@@ -125,7 +125,7 @@ func postedDay(c *gin.Context, field string) (content.Date, error) {
 // recorded leads on after something was recorded; a refusal shows above the form,
 // with what was sent.
 func (f *Face) recorded(c *gin.Context, err error, to string, page func(*gin.Context, int, string) error) error {
-	if k := api.KindOf(err); k == api.Invalid || k == api.Conflict {
+	if k := api.KindOf(err); k == api.Invalid || k == api.Conflict || k == api.TooMany {
 		return page(c, edge.Status(k), edge.Known(err).Message)
 	}
 	if err != nil {
