@@ -13,6 +13,7 @@ import (
 	"soloright/quiz"
 	"soloright/quiz/itemmodel"
 	"soloright/scoring/itemhealth"
+	"soloright/scoring/itemstat"
 )
 
 // guesses draws a difficulty for each family of the pump's bank.
@@ -114,4 +115,25 @@ func TestFormsAreSteered(t *testing.T) {
 		t.Errorf("%d forms set again of %d: %v", rep.Reassembled, len(forms), rep.Differences)
 	}
 	s.sound()
+}
+
+// Forms are compared by a report as the program has it, for who runs it.
+func TestFormsAlike(t *testing.T) {
+	s := newSite(t)
+	_, b := guesses(t, 2)
+	rep := &itemhealth.Report{}
+	for f, d := range b {
+		rep.Items = append(rep.Items, itemhealth.Health{Family: f, Current: true, Rasch: itemstat.Figure{Value: d, N: 40}})
+	}
+	got, err := s.FormsAlike(t.Context(), pump, rep, 40)
+	if err != nil || len(got) != 1 {
+		t.Fatalf("%+v, %v", got, err)
+	}
+	f := got[0]
+	if f.Known != f.Families || f.Before[1]-f.Before[0] < 50 || f.After[1]-f.After[0] > 5 || f.After[0] < 797 || f.Forms != 40 {
+		t.Errorf("%+v", f)
+	}
+	if none, err := s.FormsAlike(t.Context(), pump, &itemhealth.Report{}, 40); err != nil || none != nil {
+		t.Errorf("out of nothing: %+v, %v", none, err)
+	}
 }

@@ -21,6 +21,7 @@ type analyseCmd struct {
 	storage
 	CSV   string `help:"Write every family with its figures to this file, - for the output." placeholder:"FILE"`
 	Most  int    `help:"Tell at most so many families with flags of each procedure." default:"20"`
+	Forms int    `help:"Set so many forms of each procedure, as the blueprint gives them and steered by the statistics, and tell how far apart they are." placeholder:"N"`
 	Quiet bool   `help:"Show no progress."`
 }
 
@@ -33,7 +34,8 @@ func (cmd *analyseCmd) Run(e *env) (err error) {
 	defer func() { err = errors.Join(err, st.Close()) }()
 	bar := progressbar.NewOptions(-1, progressbar.OptionSetWriter(e.err), progressbar.OptionSetDescription("reading the history"),
 		progressbar.OptionShowCount(), progressbar.OptionSetVisibility(!cmd.Quiet), progressbar.OptionClearOnFinish())
-	reports, asOf, err := newApp(e, st).AnalyseHistory(e.ctx, func(p api.HealthProgress) {
+	app := newApp(e, st)
+	reports, asOf, err := app.AnalyseHistory(e.ctx, func(p api.HealthProgress) {
 		if p.Share > 0 {
 			bar.Describe(fmt.Sprintf("%s, %.0f %%", p.Doing, 100*p.Share))
 		}
@@ -50,6 +52,13 @@ func (cmd *analyseCmd) Run(e *env) (err error) {
 	fmt.Fprintf(e.out, "%d sittings, %d answers%s; %.1f s.\n", asOf.Sittings, asOf.Answers, upTo(asOf), asOf.Seconds)
 	for _, id := range order {
 		tellReport(e.out, id, reports[id], cmd.Most)
+		if cmd.Forms > 0 {
+			alike, err := app.FormsAlike(e.ctx, id, reports[id], cmd.Forms)
+			if err != nil {
+				return err
+			}
+			tellForms(e.out, alike)
+		}
 	}
 	if cmd.CSV == "" {
 		return nil
@@ -89,6 +98,24 @@ func tellReport(w io.Writer, id string, rep *itemhealth.Report, most int) {
 	}
 	if flagged == 0 {
 		fmt.Fprintln(w, "  no flags")
+	}
+}
+
+// tellForms tells how hard the hardest and the easiest form are for somebody at the
+// cut, before and after steering.
+func tellForms(w io.Writer, alike []api.FormsAlike) {
+	if len(alike) == 0 {
+		fmt.Fprintln(w, "  forms: no family has a difficulty yet")
+	}
+	points := func(s [2]int) string {
+		return fmt.Sprintf("%.1f to %.1f %%, %.1f points apart", float64(s[0])/10, float64(s[1])/10, float64(s[1]-s[0])/10)
+	}
+	for _, f := range alike {
+		build := ""
+		if f.Build != "" {
+			build = ", build " + f.Build
+		}
+		fmt.Fprintf(w, "  %d forms%s: somebody at the cut is to expect %s; steered, %s (%d of %d families have a difficulty)\n", f.Forms, build, points(f.Before), points(f.After), f.Known, f.Families)
 	}
 }
 
