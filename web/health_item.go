@@ -79,10 +79,23 @@ func healthSet(h itemhealth.Health) HealthSet {
 	return s
 }
 
-// Preview is the address of sample items on the fact.
+// Preview is the address of sample items on the fact, for the first build that it
+// holds for; "" where the revision in force does not state it.
 func (p HealthItemPage) Preview() string {
 	place := ItemsPlace{Procedure: p.Health.Procedure}
-	return place.ToFact(p.Item.Fact.ID)
+	builds := []string{""}
+	for _, b := range place.Procedure.Builds {
+		builds = append(builds, b.ID)
+	}
+	if len(builds) > 1 {
+		builds = builds[1:]
+	}
+	for _, place.Build = range builds {
+		if _, holds := content.NewIndex(content.ForBuild(place.Procedure, place.Build)).Fact(p.Item.Fact.ID); holds {
+			return place.ToFact(p.Item.Fact.ID)
+		}
+	}
+	return ""
 }
 
 // decideOnItem withdraws, or takes up again.

@@ -43,7 +43,7 @@ func (m *mind) right(it *quiz.Item, revision string, rnd *rand.Rand) bool {
 	case it.Lead == BadlyTaught:
 		p = 0.6
 	case it.Lead == OtherWay && m.crew == Night:
-		p = 0.6
+		p = 0.45
 	case it.Lead == WrongKey && revision == EarlierFlange:
 		p = min(0.96, max(0.04, 1-(m.skill-0.86)/0.13))
 	}
