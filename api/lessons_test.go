@@ -112,7 +112,7 @@ func TestTheFirstLineIsWhatTheCrewDoesNotHold(t *testing.T) {
 func TestLessonsCountWhatIsAskedAbout(t *testing.T) {
 	s := newSite(t)
 	bad := s.someFact(joint, func(f content.Fact) bool { return f.Kind == content.KindTarget })
-	people := s.crew(joint, 2, 2, func(int) content.FactID { return bad.ID })
+	people := s.crew(joint, 2, 4, func(int) content.FactID { return bad.ID })
 	trainer := s.role(api.Trainer)
 	all := s.lessons(trainer, api.LessonAsk{})
 	if all.Answers == 0 || all.Lines[0].Fact != bad.ID {
@@ -128,7 +128,7 @@ func TestLessonsCountWhatIsAskedAbout(t *testing.T) {
 		}
 	}
 	if v := s.lessons(trainer, api.LessonAsk{}); v.Answers >= all.Answers || v.Crowd != 1 {
-		t.Errorf("after two sittings were struck out: %d answers of %d people, before %d", v.Answers, v.Crowd, all.Answers)
+		t.Errorf("after one person’s sittings were struck out: %d answers of %d people, before %d", v.Answers, v.Crowd, all.Answers)
 	}
 	year := content.DateOf(s.now().AddDate(-2, 0, 0))
 	if v := s.lessons(trainer, api.LessonAsk{From: year, To: content.DateOf(s.now().AddDate(-1, 0, 0))}); v.Answers != 0 || v.Monday != nil || len(v.Lines) != 0 {
