@@ -39,11 +39,11 @@ func (m *mind) right(it *quiz.Item, revision string, rnd *rand.Rand) bool {
 	case m.sure:
 		p = 1
 	case it.Lead == BadlyTaught && m.shown:
-		p = 0.85
+		p = 0.88
 	case it.Lead == BadlyTaught:
-		p = 0.6
+		p = 0.7
 	case it.Lead == OtherWay && m.crew == Night:
-		p = 0.45
+		p = 0.5
 	case it.Lead == WrongKey && revision == EarlierFlange:
 		p = min(0.96, max(0.04, 1-(m.skill-0.86)/0.13))
 	}
