@@ -77,11 +77,11 @@ func TestTheTextOfARevision(t *testing.T) {
 func TestAProcedureIsWithdrawnAndAdoptedAgain(t *testing.T) {
 	s := newSite(t)
 	s.lone("L", false, nil)
-	tech, officer := s.people[api.Technician], s.role(api.SafetyOfficer)
+	tech := s.people[api.Technician]
 	s.passed(tech)
 	s.clear(tech, "L")
 	s.wait(24 * time.Hour)
-	officer = s.role(api.SafetyOfficer)
+	officer := s.role(api.SafetyOfficer)
 	at := s.last()
 	cmd := api.WithdrawProcedure{Procedure: pump, Reason: "the maker recalls the diaphragms"}
 	for range 2 {

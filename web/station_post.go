@@ -20,7 +20,7 @@ import (
 // and for the buttons of all, and goes where the pressed button says. What cannot be
 // kept is shown again; everything else of the step is kept.
 func (f *Face) saveStation(c *gin.Context) error {
-	pg, v, err := f.rebuildView(c)
+	_, v, err := f.rebuildView(c)
 	if err != nil {
 		return err
 	}
@@ -49,7 +49,8 @@ func (f *Face) saveStation(c *gin.Context) error {
 	}
 	if len(wrong) > 0 {
 		slices.Sort(wrong)
-		if pg, v, err = f.rebuildView(c); err != nil {
+		pg, v, err := f.rebuildView(c)
+		if err != nil {
 			return err
 		}
 		return f.stationPage(c, http.StatusUnprocessableEntity, pg, v, posted, fmt.Sprintf("Not kept: %s", strings.Join(slices.Compact(wrong), " ")))

@@ -68,7 +68,7 @@ func (p *cardPrint) front() {
 	p.Line(x, y+3.4, x+wide, y+3.4)
 	y += 5
 	y = p.block(x, y, wide, bold, 14, p.c.Name)
-	y = p.block(x, y+2, wide, body, 11, p.c.Title)
+	p.block(x, y+2, wide, body, 11, p.c.Title)
 	foot := p.y + cardHigh - cardEdge
 	p.SetLineWidth(0.2)
 	p.Line(x, foot-9, x+wide, foot-9)

@@ -143,6 +143,3 @@ func (p *patterns) each(i int, f func(column, category int)) {
 		}
 	}
 }
-
-// right is the number of people right on a column of right and wrong.
-func (p *patterns) right(j int) int { return p.count[j][1] }

@@ -69,7 +69,6 @@ type Entry struct {
 // Empty reports whether nothing is written.
 func (e Entry) Empty() bool {
 	said := slices.ContainsFunc(e.Readings, func(r string) bool { return r != "" })
-	e.Readings = nil
 	return !said && e.Outcome == "" && e.Condition == "" && e.As == "" && e.Value == "" && !e.Reached && e.Angle == "" && e.Wrench == "" &&
 		e.Held == "" && e.Started == "" && e.Ended == "" && e.Note == ""
 }
