@@ -35,7 +35,7 @@ func (a *App) FormsAlike(ctx context.Context, procedure string, rep *itemhealth.
 		if err != nil {
 			return err
 		}
-		for _, build := range buildsOf(p) {
+		for _, build := range p.BuildIDs() {
 			one, err := a.formsAlike(ctx, r, rev, build, rep, n)
 			if err != nil {
 				return fmt.Errorf("compare forms of %s: %w", procedure, err)

@@ -112,7 +112,7 @@ func (a *App) healthWords(ctx context.Context, r Reader, out *ItemsHealth) error
 		if err != nil {
 			return err
 		}
-		for _, build := range buildsOf(p) { // some follow only where other builds' steps are left out
+		for _, build := range p.BuildIDs() { // some follow only where other builds' steps are left out
 			for _, f := range content.Facts(content.ForBuild(p, build)) {
 				out.Facts[f.ID] = f
 			}

@@ -175,7 +175,7 @@ func revisionOrder(ctx context.Context, r Reader, procedure string) ([]string, e
 // unmetWithout says why no form of the revision can be set without what is
 // withdrawn; empty where it can be, for every build.
 func (a *App) unmetWithout(ctx context.Context, r Reader, p *content.Procedure) (string, error) {
-	for _, build := range buildsOf(p) {
+	for _, build := range p.BuildIDs() {
 		e, err := a.content.edition(ctx, r, p.ID, p.Revision, build)
 		if err != nil {
 			return "", err

@@ -90,7 +90,7 @@ func (h *healthReading) begin(ctx context.Context, r Reader, procedure string) (
 	if err != nil {
 		return nil, err
 	}
-	e, err := h.a.content.edition(ctx, r, procedure, inForce, buildsOf(p)[0])
+	e, err := h.a.content.edition(ctx, r, procedure, inForce, p.BuildIDs()[0])
 	if err != nil {
 		return nil, err
 	}

@@ -54,15 +54,8 @@ func (a *App) lessonFacts(ctx context.Context, r Reader, n names, x *analysis) e
 // factBuilds says for which builds of a procedure each fact holds; the build of a
 // procedure without builds is "".
 func (a *App) factBuilds(ctx context.Context, r Reader, p *content.Procedure) (map[content.FactID]map[string]bool, error) {
-	all := []string{""}
-	if len(p.Builds) > 0 {
-		all = nil
-		for _, b := range p.Builds {
-			all = append(all, b.ID)
-		}
-	}
 	out := map[content.FactID]map[string]bool{}
-	for _, build := range all {
+	for _, build := range p.BuildIDs() {
 		e, err := a.content.edition(ctx, r, p.ID, p.Revision, build)
 		if err != nil {
 			return nil, fmt.Errorf("read build %q of %s: %w", build, p.ID, err)

@@ -44,11 +44,7 @@ func (a *App) Sureness(ctx context.Context, c Caller, procedure string) (Surenes
 		if err != nil {
 			return err
 		}
-		build := ""
-		if len(p.Builds) > 0 {
-			build = p.Builds[0].ID
-		}
-		e, err := a.content.edition(ctx, r, procedure, rev.Revision, build)
+		e, err := a.content.edition(ctx, r, procedure, rev.Revision, p.BuildIDs()[0])
 		if err != nil {
 			return err
 		}

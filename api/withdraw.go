@@ -103,7 +103,7 @@ func (a *App) checkSubject(ctx context.Context, r Reader, s ItemSubject) error {
 }
 
 func (a *App) canWrite(ctx context.Context, r Reader, p *content.Procedure, s ItemSubject) (bool, error) {
-	for _, build := range buildsOf(p) {
+	for _, build := range p.BuildIDs() {
 		e, err := a.content.edition(ctx, r, p.ID, p.Revision, build)
 		if err != nil {
 			return false, err
@@ -113,18 +113,6 @@ func (a *App) canWrite(ctx context.Context, r Reader, p *content.Procedure, s It
 		}
 	}
 	return false, nil
-}
-
-// buildsOf lists the builds of a procedure, "" where it has none.
-func buildsOf(p *content.Procedure) []string {
-	if len(p.Builds) == 0 {
-		return []string{""}
-	}
-	out := make([]string, len(p.Builds))
-	for i, b := range p.Builds {
-		out[i] = b.ID
-	}
-	return out
 }
 
 // lastWithdrawal is what stands of a subject; zero where nothing was decided.

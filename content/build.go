@@ -23,6 +23,18 @@ func ForBuild(p *Procedure, build string) *Procedure {
 	return &q
 }
 
+// BuildIDs lists the ids of the builds, and "" alone where there are none.
+func (p *Procedure) BuildIDs() []string {
+	if len(p.Builds) == 0 {
+		return []string{""}
+	}
+	out := make([]string, len(p.Builds))
+	for i, b := range p.Builds {
+		out[i] = b.ID
+	}
+	return out
+}
+
 func keep[T any](all []T, build string, builds func(T) []string) []T {
 	var out []T
 	for _, e := range all {

@@ -83,14 +83,7 @@ func healthSet(h itemhealth.Health) HealthSet {
 // holds for; "" where the revision in force does not state it.
 func (p HealthItemPage) Preview() string {
 	place := ItemsPlace{Procedure: p.Health.Procedure}
-	builds := []string{""}
-	for _, b := range place.Procedure.Builds {
-		builds = append(builds, b.ID)
-	}
-	if len(builds) > 1 {
-		builds = builds[1:]
-	}
-	for _, place.Build = range builds {
+	for _, place.Build = range place.Procedure.BuildIDs() {
 		if _, holds := content.NewIndex(content.ForBuild(place.Procedure, place.Build)).Fact(p.Item.Fact.ID); holds {
 			return place.ToFact(p.Item.Fact.ID)
 		}

@@ -26,7 +26,7 @@ func (cmd *previewCmd) Run(e *env) error {
 		return exitError(1)
 	}
 	if cmd.Build == "" {
-		cmd.Build = buildsOf(p)[0]
+		cmd.Build = p.BuildIDs()[0]
 	}
 	ed, err := api.MakeEdition(p, bp, cmd.Build, itemmodel.All())
 	if err != nil {

@@ -14,7 +14,7 @@ import (
 // report says how much a sound file gives: facts, families, what no item can be
 // written on and why, and the chance to pass.
 func report(e *env, file string, p *content.Procedure, bp []byte) error {
-	for _, build := range buildsOf(p) {
+	for _, build := range p.BuildIDs() {
 		ed, err := api.MakeEdition(p, bp, build, itemmodel.All())
 		if err != nil {
 			return fmt.Errorf("%s: %w", file, err)
@@ -66,15 +66,4 @@ func reportUnasked(e *env, file string, ed *api.Edition) {
 		ids[i] = string(f.ID)
 	}
 	fmt.Fprintf(e.out, "%s: note: asked in practice only, shut out of qualifying forms by what always appears or by the bounds: %s\n", file, strings.Join(ids, ", "))
-}
-
-func buildsOf(p *content.Procedure) []string {
-	if len(p.Builds) == 0 {
-		return []string{""}
-	}
-	out := make([]string, len(p.Builds))
-	for i, b := range p.Builds {
-		out[i] = b.ID
-	}
-	return out
 }
