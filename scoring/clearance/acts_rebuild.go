@@ -41,7 +41,7 @@ type RebuildFinished struct {
 	Started       time.Time    `json:"started"`
 	Ended         time.Time    `json:"ended"`
 	Holds         []HoldRecord `json:"holds"`
-	InTolerance   bool         `json:"in_tolerance"`      // every fastener's reading was
+	InTolerance   bool         `json:"in_tolerance"`      // every reading is there and within its limits
 	InCalibration bool         `json:"in_calibration"`    // every wrench was, on the day
 	Partial       bool         `json:"partial,omitempty"` // only hold points to be observed again after a revision
 	Digest        string       `json:"digest"`            // SHA-256 of the sheet as shown for signing, hex
@@ -64,7 +64,7 @@ func (a RebuildFinished) Counts() (ok bool, reason string) {
 	}
 	switch {
 	case !a.InTolerance:
-		return false, "a reading was out of tolerance"
+		return false, "a reading is missing or out of tolerance"
 	case !a.InCalibration:
 		return false, "a wrench was out of calibration"
 	}

@@ -219,6 +219,20 @@ func TestCounts(t *testing.T) {
 	}
 }
 
+// A reading that is not written and one beyond its limits are one field of the act:
+// the reason names both, so that it is true of either.
+func TestCountsNamesReadings(t *testing.T) {
+	good := []clearance.HoldRecord{{Step: "a", Outcome: clearance.Unaided}}
+	for want, b := range map[string]clearance.RebuildFinished{
+		"a reading is missing or out of tolerance": {Holds: good, InCalibration: true},
+		"a wrench was out of calibration":          {Holds: good, InTolerance: true},
+	} {
+		if ok, why := b.Counts(); ok || why != want {
+			t.Errorf("got %v %q, want %q", ok, why, want)
+		}
+	}
+}
+
 // What is missing stands in the order of the road.
 func TestNext(t *testing.T) {
 	s := fresh(t).policy(func(p *clearance.Policy) { p.Rebuilds, p.Officer = 3, true }).cleared(1, "A").rebuild("r2", "A")
