@@ -51,6 +51,7 @@ func (f *Face) addWrench(c *gin.Context) error {
 type WrenchPage struct {
 	Page
 	View    api.WrenchView
+	Titles  map[string]string // of procedures, by id; one that is withdrawn may be left out
 	Today   content.Date
 	Message string
 }
@@ -67,7 +68,15 @@ func (f *Face) wrenchPage(c *gin.Context, status int, message string) error {
 	if err != nil {
 		return err
 	}
-	return f.render(c, status, "wrench", WrenchPage{Page: pg, View: v, Today: f.app.Today(), Message: message})
+	procs, err := f.app.Procedures(c.Request.Context(), edge.Caller(c))
+	if err != nil {
+		return err
+	}
+	titles := map[string]string{}
+	for _, p := range procs {
+		titles[p.ID] = p.Title
+	}
+	return f.render(c, status, "wrench", WrenchPage{Page: pg, View: v, Titles: titles, Today: f.app.Today(), Message: message})
 }
 
 func (f *Face) calibrate(c *gin.Context) error {
