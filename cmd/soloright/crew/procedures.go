@@ -25,7 +25,7 @@ type edit struct{ old, new string }
 var (
 	earlierFlange = []edit{
 		{`revision: "D"`, `revision: "` + EarlierFlange + `"`},
-		{"issued: 2026-01-26", "issued: 2024-06-10"},
+		{"issued: 2025-11-17", "issued: 2024-06-10"},
 		{"verdict: renew, because: It is a channel under the gasket. Dressing it out leaves a hollow.", "verdict: dress, because: The oilstone takes it off along the grooves."},
 	}
 	earlierBlueprint = []edit{{"always:\n", "always:\n  - " + string(WrongKey) + "\n"}}
@@ -35,6 +35,7 @@ var (
 // the air chambers are pulled up further, and the rod may wear less.
 var nextPump = []edit{
 	{`revision: "C"`, `revision: "` + NextPump + `"`},
+	{"issued: 2024-03-04", "issued: 2026-03-02"},
 	{"tighten: {by: torque, torque: 16 N·m, tolerance: ±10 %}", "tighten: {by: torque, torque: 18 N·m, tolerance: ±10 %}"},
 	{"limit: {min: 0.04 mm, max: 0.14 mm}", "limit: {min: 0.04 mm, max: 0.12 mm}"},
 }
