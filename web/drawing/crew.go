@@ -41,7 +41,7 @@ type CrewRow struct {
 
 // Measures of the crew's drawing, in drawing units.
 const (
-	crewHead  = 118 // for the names
+	crewHead  = 160 // for the names, of 18 letters 8 units wide
 	crewGrid  = 150 // where the people begin
 	crewPitch = 15
 	crewRow   = 26
@@ -74,8 +74,8 @@ func (s *svg) openWide(w, h int, label string) {
 
 // shortName cuts a name to what stands over a column.
 func shortName(name string) string {
-	if r := []rune(name); len(r) > 16 {
-		return string(r[:15]) + "…"
+	if r := []rune(name); len(r) > 18 {
+		return string(r[:17]) + "…"
 	}
 	return name
 }

@@ -17,7 +17,7 @@ func TestCrewIsLight(t *testing.T) {
 	var rows []drawing.CrewRow
 	var names []string
 	for p := range 40 {
-		names = append(names, fmt.Sprintf("Somebody Number%02d", p))
+		names = append(names, fmt.Sprintf("Somebody Numbered%02d", p))
 	}
 	for f := range 30 {
 		r := drawing.CrewRow{Number: f + 1, Crew: span(0.7), Wanted: 0.9, Critical: f%3 == 0}
@@ -30,7 +30,7 @@ func TestCrewIsLight(t *testing.T) {
 	if len(got) > 28<<10 {
 		t.Errorf("the drawing weighs %d bytes", len(got))
 	}
-	for _, want := range []string{`viewBox="0 0 758 902"`, `class="band"`, `class="limits never"`, "Somebody Number…", `role="img"`} {
+	for _, want := range []string{`viewBox="0 0 758 944"`, `class="band"`, `class="limits never"`, "Somebody Numbered…", `x="-154"`, `role="img"`} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the drawing lacks %s", want)
 		}
