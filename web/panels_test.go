@@ -109,6 +109,11 @@ func TestAPanelOnPaper(t *testing.T) {
 	}
 	s.post(at+"/adoption", officer, nil)
 	has(t, "the panel", s.page(at, officer), "on this panel’s word")
+	has(t, "the policy", s.page("/policy?procedure=mechanical-seal", officer), "Cut score: 80 → 85", "The panel that found the cut")
+	if !strings.Contains(s.send(http.MethodGet, "/policy?procedure=mechanical-seal", officer, nil).Body.String(), `href="`+at+`"`) {
+		t.Error("the policy does not lead to its panel")
+	}
+	has(t, "the policy", s.page("/policy?procedure=mechanical-seal", s.token[api.Technician]), "A panel of trainers found the cut")
 	lines := strings.Split(strings.TrimSpace(s.send(http.MethodGet, at+"/csv", chair, nil).Body.String()), "\r\n")
 	if len(lines) < 40 || !strings.HasSuffix(lines[4], ",75") || !slices.Contains(strings.Split(lines[0], ","), "percent") {
 		t.Errorf("%d lines, the fourth sheet %q", len(lines), lines[4])

@@ -46,6 +46,7 @@ type PolicyEntry struct {
 	By      string
 	Site    bool
 	Changes []string
+	Panel   string // that found the cut; empty: none did
 }
 
 // policyWords say of a number of a policy what it is.
@@ -187,7 +188,7 @@ func policyHistory(lines []api.PolicyLine) []PolicyEntry {
 		} else if at := slices.IndexFunc(lines[i+1:], func(x api.PolicyLine) bool { return x.Procedure == "" }); at >= 0 {
 			before = lines[i+1+at].Policy // the site's was in force for it
 		}
-		out = append(out, PolicyEntry{At: l.At, By: l.By, Site: l.Procedure == "", Changes: policyChanges(before, l.Policy)})
+		out = append(out, PolicyEntry{At: l.At, By: l.By, Site: l.Procedure == "", Changes: policyChanges(before, l.Policy), Panel: l.Panel})
 	}
 	return out
 }
