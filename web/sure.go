@@ -5,6 +5,7 @@ import (
 	"math"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -102,6 +103,21 @@ func (Page) Percent(share float64) string {
 		return fmt.Sprintf("%.1f %%", math.Floor(10*v)/10)
 	}
 	return fmt.Sprintf("%.0f %%", v)
+}
+
+// Under writes a share that is smaller than a limit in percent with as many places
+// as it takes to see that: 9.95 % for a limit of 10, never 10.0 %.
+func (p PlannerPage) Under(share float64, limit int) string {
+	if text := p.Percent(share); share >= float64(limit)/100 || strings.HasPrefix(text, "under") {
+		return text
+	}
+	for places := 1; places < 6; places++ {
+		text := strconv.FormatFloat(100*share, 'f', places, 64)
+		if v, err := strconv.ParseFloat(text, 64); err == nil && v < float64(limit) {
+			return text + " %"
+		}
+	}
+	return fmt.Sprintf("just under %d %%", limit)
 }
 
 // Range prints an interval of shares in percent.

@@ -26,3 +26,17 @@ func TestThePlanner(t *testing.T) {
 		t.Errorf("a technician: %d", w.Code)
 	}
 }
+
+// What the planner works out is never shown as high
+// as the limit that they stay under.
+func TestPlannerShowsSharesUnderTheirLimit(t *testing.T) {
+	for _, c := range []struct {
+		share float64
+		limit int
+		want  string
+	}{{0.04396716675493026, 5, "4.4 %"}, {0.09951642396555027, 10, "9.95 %"}, {0.04999, 5, "4.999 %"}, {0.0002, 5, "under 0.1 %"}, {0.0999999999, 10, "just under 10 %"}, {0.12, 10, "12 %"}} {
+		if got := (PlannerPage{}).Under(c.share, c.limit); got != c.want {
+			t.Errorf("%v under %d: %s, want %s", c.share, c.limit, got, c.want)
+		}
+	}
+}
