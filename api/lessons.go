@@ -29,6 +29,7 @@ type LessonAsk struct {
 	Fact      int          // the first fact of the part, worst first, counted from 1
 	Person    int          // the first person of the part, by name, counted from 1
 	Whole     bool         // all facts and people, without the intervals of pairs
+	Among     bool         // of one fact: judged among the facts of all procedures, as where no procedure is asked
 }
 
 // scope is the ask with its period, or what is wrong with it.

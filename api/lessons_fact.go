@@ -56,16 +56,22 @@ const (
 	mostLookedAt = 100
 )
 
-// LessonFact returns one fact for whoever may read results.
+// LessonFact returns one fact for whoever may read results. What is held of it is
+// judged among the facts of its procedure, or of all where Among is asked, so that
+// it stands here with the figures of the list it was found on.
 func (a *App) LessonFact(ctx context.Context, c Caller, ask LessonAsk, fact content.FactID) (FactLesson, error) {
 	v := FactLesson{Ask: ask}
 	if ask.Procedure == "" {
 		return v, invalid("procedure", "Say which procedure's fact it is.")
 	}
+	if ask.Among {
+		v.Ask.Procedure = ""
+	}
 	x, err := a.lessonsOf(ctx, c, ReadResults, &v.Ask, &v.Working, func(names) {})
 	if err != nil {
 		return v, err
 	}
+	v.Ask.Procedure = ask.Procedure
 	err = a.read(ctx, c, ReadResults, func(r Reader, _ Actor) error { return a.statedFact(ctx, r, &v, fact) })
 	if err != nil || x == nil {
 		return v, err

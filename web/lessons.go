@@ -64,8 +64,11 @@ func with(q url.Values, pairs ...string) string {
 	return "?" + out.Encode()
 }
 
-// FactAt is the address of the page of one fact.
+// FactAt is the address of the page of one fact, with the figures that it has here.
 func (p LessonPart) FactAt(procedure string, fact content.FactID) string {
+	if p.Query.Get("procedure") == "" {
+		return "/lessons/fact" + p.With("procedure", procedure, "among", "all", "fact", string(fact))
+	}
 	return "/lessons/fact" + p.With("procedure", procedure, "fact", string(fact))
 }
 

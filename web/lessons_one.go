@@ -47,9 +47,13 @@ func (f *Face) lessonFact(c *gin.Context) error {
 	if c.Query("fact") == "" || ask.Procedure == "" {
 		return &api.Error{Kind: api.NotFound, Message: "There is no such fact."}
 	}
+	ask.Among = c.Query("among") == "all"
 	v, err := f.app.LessonFact(c.Request.Context(), edge.Caller(c), ask, content.FactID(c.Query("fact")))
 	if err != nil {
 		return err
+	}
+	if ask.Among {
+		q.Del("procedure")
 	}
 	return f.render(c, http.StatusOK, "lesson-fact", FactLessonPage{f.lessonPart(c, pg, v.Ask, q, pg.When(v.AsOf), v.Working), v})
 }

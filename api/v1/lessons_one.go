@@ -48,7 +48,10 @@ func (f *face) lessonFact(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	ask.Procedure = c.Param("procedure")
+	ask.Procedure, ask.Among = c.Param("procedure"), c.Query("among") == "all"
+	if among := c.Query("among"); among != "" && !ask.Among {
+		return badQuery("among", "must be all, or left out")
+	}
 	v, err := f.app.LessonFact(c.Request.Context(), edge.Caller(c), ask, content.FactID(c.Query("fact")))
 	if err != nil {
 		return err

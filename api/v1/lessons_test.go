@@ -65,6 +65,10 @@ func (s *site) teach(sat Sitting) {
 	if fact.Fact != first.Fact || fact.Lesson == nil || len(fact.People) == 0 || fact.StepText == "" {
 		s.t.Errorf("one fact: %+v", fact)
 	}
+	s.worked("/lessons/facts/"+first.Procedure+"?among=all&fact="+url.QueryEscape(string(first.Fact)), trainer, &fact, func() Period { return fact.Period })
+	if fact.Lesson == nil || fact.Lesson.Why != first.Why || fact.Lesson.Short != first.Short {
+		s.t.Errorf("the list says %+v, the fact %+v", first, fact.Lesson)
+	}
 	var mine PersonLesson
 	s.worked("/me/lessons", own, &mine, func() Period { return mine.Period })
 	if mine.Whole == nil || mine.Who.Person != sat.Person || len(mine.Growth) == 0 {
@@ -77,7 +81,7 @@ func (s *site) teach(sat Sitting) {
 func (s *site) wrongLessons(trainer string) {
 	for path, status := range map[string]int{
 		"/lessons?from=yesterday": 422, "/lessons?whole=no": 422, "/lessons?fact=0": 422, "/lessons?person=x": 422, "/lessons?from=2026-03-02&to=2026-03-01": 422, "/lessons?procedure=none": 404,
-		"/lessons/facts/none?fact=x": 404, "/lessons/facts/energy-isolation?fact=none": 404, "/lessons/facts/energy-isolation?fact=x&to=x": 422,
+		"/lessons/facts/none?fact=x": 404, "/lessons/facts/energy-isolation?fact=none": 404, "/lessons/facts/energy-isolation?fact=x&to=x": 422, "/lessons/facts/energy-isolation?fact=x&among=some": 422,
 		"/lessons/people/nobody": 404, "/lessons/people/" + s.person[api.Trainer].ID + "?to=x": 422, "/me/lessons?procedure=none": 404, "/me/lessons?from=x": 422,
 	} {
 		s.do(call{method: "GET", path: path, as: trainer}, status)
