@@ -34,6 +34,11 @@ func openSQLite(ctx context.Context, c Config) (_ *Store, err error) {
 	if err != nil {
 		return nil, fmt.Errorf("find %s: %w", c.Folder, err)
 	}
+	if c.Existing {
+		if _, err := os.Stat(filepath.Join(folder, fileName)); err != nil {
+			return nil, fmt.Errorf("there is no record in %s: %w", folder, err)
+		}
+	}
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return nil, err
 	}

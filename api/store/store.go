@@ -36,6 +36,9 @@ type Config struct {
 	// for invented history only, on a handle that is closed before the first real
 	// request.
 	Careless bool
+	// Existing refuses a folder that holds no database yet, and makes nothing in
+	// it. Not used with a URL.
+	Existing bool
 }
 
 // Store is an open database. It is safe for concurrent use and implements
