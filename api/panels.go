@@ -159,7 +159,7 @@ func (a *App) RateItems(ctx context.Context, c Caller, cmd RateItems) error {
 // sound refuses ratings that are too few, too many or no percent.
 func sound(percent []int, items int) error {
 	if len(percent) != items {
-		return invalid("percent", fmt.Sprintf("has %d ratings, and the form has %d items: each needs one", len(percent), items))
+		return invalid("percent", fmt.Sprintf("There are %d ratings, and the form has %d items: each needs one. Nothing was kept.", len(percent), items))
 	}
 	var wrong []FieldError
 	for i, p := range percent {

@@ -41,15 +41,15 @@ func (f *Face) planner(c *gin.Context) error {
 	pg.Styles = []string{"sure"}
 	p := PlannerPage{Page: pg}
 	for _, n := range []struct {
-		name       string
+		name, says string
 		of         *int
 		or, lo, hi int
-	}{{"weak", &p.Weak, 70, 1, 98}, {"pass", &p.FalsePass, 5, 1, 99}, {"strong", &p.Strong, 90, 2, 99}, {"fail", &p.FalseFail, 10, 1, 99}, {"tries", &p.Tries, 2, 1, 20}} {
+	}{{"weak", "who is to fail", &p.Weak, 70, 1, 98}, {"pass", "how many of them may pass", &p.FalsePass, 5, 1, 99}, {"strong", "who is to pass", &p.Strong, 90, 2, 99}, {"fail", "how many of them may fail", &p.FalseFail, 10, 1, 99}, {"tries", "tries", &p.Tries, 2, 1, 20}} {
 		*n.of = n.or
 		if v, err := strconv.Atoi(c.DefaultQuery(n.name, strconv.Itoa(n.or))); err == nil && v >= n.lo && v <= n.hi {
 			*n.of = v
 		} else {
-			p.Message = fmt.Sprintf("Give whole numbers: %s from %d to %d.", n.name, n.lo, n.hi)
+			p.Message = fmt.Sprintf("Give whole numbers: %s, from %d to %d.", n.says, n.lo, n.hi)
 		}
 	}
 	ctx, who := c.Request.Context(), edge.Caller(c)

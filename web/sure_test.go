@@ -16,7 +16,7 @@ func TestThePlanner(t *testing.T) {
 	if body := w.Body.String(); w.Code != http.StatusOK || !strings.Contains(body, "47 sheets, of which 40 must be right") || !strings.Contains(body, "not yet: 0 of the 2") {
 		t.Errorf("three tries: %d\n%s", w.Code, body)
 	}
-	for query, want := range map[string]string{"weak=x": "whole numbers", "tries=0": "whole numbers", "weak=90&strong=90": "must be below", "weak=89&strong=90&pass=1&fail=1&tries=20": "No test of at most"} {
+	for query, want := range map[string]string{"weak=x": "who is to fail, from 1 to 98", "tries=0": "whole numbers", "weak=90&strong=90": "must be below", "weak=89&strong=90&pass=1&fail=1&tries=20": "No test of at most"} {
 		w := s.send(http.MethodGet, "/planner?"+query, trainer, nil)
 		if w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), want) {
 			t.Errorf("%s: %d, want a message with %q", query, w.Code, want)
