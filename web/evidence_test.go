@@ -119,7 +119,7 @@ func TestTheEvidencePage(t *testing.T) {
 	for who, as := range map[string]string{"own": token, "officer": s.token[api.SafetyOfficer]} {
 		doc := s.page(at, as)
 		has(t, who, doc, "● May work alone", "Cleared until 2027-03-02 on revision", "80 % of the marks", "Qualifying sitting", "failed", "0 % (0 of", "Facts missed and relearned", "not asked again", "critical",
-			"unaided", "not applicable: no <heater> is fitted", "Signed: performed", "Signed: observed", tech.Name+", as printed, 2026-03-02 08:00", strings.Repeat("ab", 32), "was appointed as assessor from 2026-03-02: knows <it>",
+			"Clearance began 2026-03-02 08:00", "unaided", "not applicable: no <heater> is fitted", "Signed: performed", "Signed: observed", tech.Name+", as printed, 2026-03-02 08:00", strings.Repeat("ab", 32), "was appointed as assessor from 2026-03-02: knows <it>",
 			"soloright-verify proof", "test.example/ledger", "Isolate, lock out and prove zero energy")
 		for _, wrong := range lint(doc) {
 			t.Errorf("%s: %s", who, wrong)

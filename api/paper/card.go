@@ -30,7 +30,7 @@ func Card(w io.Writer, c api.IssuedCard, address string, size Size, zone *time.L
 		s.use(bold.at(15))
 		s.Text(s.left(), s.y+6, "Wallet card")
 		s.y += 9
-		s.text(body, "Cut along the full line, fold along the broken one, glue. A new card makes this one void; so does who revokes it. The card proves nothing: the page behind its code does.")
+		s.text(body, "Cut along the full line, fold along the broken one, glue. A new card makes this one void; so does revoking it. The card proves nothing: the page behind its code does.")
 		s.gap(6)
 		wide, _ := s.GetPageSize()
 		p := &cardPrint{sheets: s, c: c, zone: zone, x: fileEdge + (wide-fileEdge-edge-2*cardWide)/2}

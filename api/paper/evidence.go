@@ -84,7 +84,7 @@ func (p *evidencePrint) about() {
 		size = fmt.Sprintf("%d entries, the last of %s", at.Size, p.when(e.Recorded))
 	}
 	p.sheets.facts(fact{"Person", e.Person.Name + " (" + string(e.Person.Role) + "), " + e.Person.ID}, fact{"Procedure", e.Title + ", " + e.Procedure},
-		fact{"As of", "the end of " + e.On.String()}, fact{"Record", size}, fact{"Cleared since", p.when(e.Trail.From)},
+		fact{"As of", "the end of " + e.On.String()}, fact{"Record", size}, fact{"Clearance began", p.when(e.Trail.From)},
 		fact{"Times", "in " + e.Recorded.In(p.zone).Format("UTC-07:00")})
 }
 
