@@ -8,7 +8,14 @@ import (
 	"soloright/scoring/clearance"
 )
 
+// rebuildHead is the room, in millimetres, that the head of a rebuild stands in: a
+// sheet does not end within it.
+const rebuildHead = 30
+
 func (p *evidencePrint) rebuilds() {
+	if len(p.e.Rebuilds) > 0 {
+		p.room(12 + rebuildHead) // with the head of the first one under it
+	}
 	p.heading("Observed rebuilds")
 	if len(p.e.Rebuilds) == 0 {
 		p.text(body, "None is on the record.")
@@ -24,7 +31,7 @@ func (p *evidencePrint) rebuild(r api.EvidenceRebuild) {
 	if r.Carries {
 		head = "● " + head
 	}
-	p.room(30)
+	p.room(rebuildHead)
 	if r.Void != nil {
 		p.text(struck, head)
 		p.text(body, "Struck out on "+p.when(r.Void.At)+" by "+r.Void.By.Name+": "+r.Void.Reason)
