@@ -22,6 +22,7 @@ import (
 	"soloright/api"
 	"soloright/content"
 	"soloright/quiz"
+	"soloright/scoring/itemstat"
 )
 
 var update = flag.Bool("update", false, "write openapi.json anew")
@@ -46,10 +47,11 @@ var words = map[reflect.Type][]any{
 
 func newDrafter(t *testing.T) *drafter {
 	d := &drafter{t: t, schemas: obj{}, named: map[reflect.Type]*jsonschema.Schema{
-		reflect.TypeFor[time.Time]():     {Type: "string", Format: "date-time"},
-		reflect.TypeFor[content.Date]():  {Type: "string", Format: "date"},
-		reflect.TypeFor[quiz.Fraction](): {Type: "string", Pattern: `^-?[0-9]+(/[0-9]+)?$`, Description: "an exact fraction"},
-		reflect.TypeFor[quiz.Seed]():     {Type: "string"},
+		reflect.TypeFor[itemstat.Figure](): figureSchema(),
+		reflect.TypeFor[time.Time]():       {Type: "string", Format: "date-time"},
+		reflect.TypeFor[content.Date]():    {Type: "string", Format: "date"},
+		reflect.TypeFor[quiz.Fraction]():   {Type: "string", Pattern: `^-?[0-9]+(/[0-9]+)?$`, Description: "an exact fraction"},
+		reflect.TypeFor[quiz.Seed]():       {Type: "string"},
 	}}
 	for ty, texts := range words {
 		s := &jsonschema.Schema{Type: "string"}
@@ -325,4 +327,12 @@ func TestRoutesAreDescribed(t *testing.T) {
 	if described != len(routes) {
 		t.Errorf("%d routes are registered, %d described", described, len(routes))
 	}
+}
+
+// figureSchema is a figure: its number and interval are left out where it is not
+// known.
+func figureSchema() *jsonschema.Schema {
+	number, whole := &jsonschema.Schema{Type: "number"}, &jsonschema.Schema{Type: "integer"}
+	return &jsonschema.Schema{Type: "object", Required: []string{"n"}, AdditionalProperties: &jsonschema.Schema{Not: &jsonschema.Schema{}},
+		Properties: map[string]*jsonschema.Schema{"value": number, "lo": number, "hi": number, "level": number, "n": whole, "need": whole, "not_yet": {Type: "string"}}}
 }

@@ -17,7 +17,10 @@
 // a number that is not finite) is a [Reason] too, never a wrong number.
 package itemstat
 
-import "fmt"
+import (
+	"encoding/json"
+	"fmt"
+)
 
 // Level is the level of every interval that a [Figure] carries unless its
 // function says otherwise.
@@ -57,6 +60,21 @@ type Figure struct {
 
 // Known reports whether f holds a number.
 func (f Figure) Known() bool { return f.NotYet == "" }
+
+// MarshalJSON leaves out the number where there is none, so that nobody reads the
+// 0 of a figure that is not known; its n and the reason stand. It reads back as it
+// was.
+func (f Figure) MarshalJSON() ([]byte, error) {
+	if !f.Known() {
+		return json.Marshal(struct {
+			N      int    `json:"n"`
+			NotYet Reason `json:"not_yet"`
+			Need   int    `json:"need,omitempty"`
+		}{f.N, f.NotYet, f.Need})
+	}
+	type plain Figure
+	return json.Marshal(plain(f))
+}
 
 // number is a figure without an interval; a value that is not finite becomes
 // the reason for having none.
