@@ -25,14 +25,14 @@ func (p SignPage) Says() string {
 	good := p.View.Rebuild.Fault == ""
 	switch p.Meaning {
 	case clearance.Performed:
-		return "I performed this rebuild as the sheet below records it."
+		return "I performed this rebuild as the sheet above records it."
 	case clearance.Observed:
 		if good {
-			return "I observed this rebuild as the sheet below records it. It counts."
+			return "I observed this rebuild as the sheet above records it. It counts."
 		}
-		return "I observed this rebuild as the sheet below records it. It does not count."
+		return "I observed this rebuild as the sheet above records it. It does not count."
 	}
-	return "I have read the sheet below and approve of the rebuilds of this sitting."
+	return "I have read the sheet above and approve of the rebuilds of this sitting."
 }
 
 func (f *Face) signPage(c *gin.Context) error { return f.signPageWith(c, http.StatusOK, "") }
