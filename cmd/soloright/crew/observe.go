@@ -60,7 +60,7 @@ func (h *history) calibrate(ctx context.Context) error {
 
 func (h *history) calibrated(ctx context.Context, wrench string, good bool) error {
 	day := dayOf(h.now, h.works.Zone)
-	_, err := h.app.Calibrate(ctx, h.staff[api.SafetyOfficer].as, api.Calibrate{Wrench: wrench, Done: day, Good: good, Certificate: "certificate of " + day.String()})
+	_, err := h.app.Calibrate(ctx, h.staff[api.SafetyOfficer].as, api.Calibrate{Wrench: wrench, Done: day, Good: good, Certificate: wrench + " of " + day.String()})
 	return err
 }
 
