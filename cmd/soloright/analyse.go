@@ -27,7 +27,7 @@ type analyseCmd struct {
 
 // Run tells which items are worth a look, on what evidence. It changes nothing.
 func (cmd *analyseCmd) Run(e *env) (err error) {
-	st, err := cmd.open(e.ctx)
+	st, err := cmd.openExisting(e.ctx)
 	if err != nil {
 		return err
 	}

@@ -10,7 +10,6 @@ import (
 	"golang.org/x/term"
 
 	"soloright/api"
-	"soloright/api/store"
 )
 
 // ledgerCmd is the commands on the ledger behind the record.
@@ -68,10 +67,9 @@ func (b bar) set(done, total int64) {
 
 func (b bar) finish() { _ = b.Finish() }
 
-// with runs f on a database that is only read, so no key is needed. Where there is
-// none, as at a folder that is misspelt, none is made.
+// with runs f on a database that is only read, so no key is needed.
 func (s storage) with(e *env, f func(*api.App) error) (err error) {
-	st, err := store.Open(e.ctx, store.Config{URL: s.Database, Folder: s.Data, Existing: true})
+	st, err := s.openExisting(e.ctx)
 	if err != nil {
 		return err
 	}

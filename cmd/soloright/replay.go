@@ -17,7 +17,7 @@ type replayCmd struct {
 
 // Run replays the record and exits with 1 where something differs from what is stored.
 func (cmd *replayCmd) Run(e *env) (err error) {
-	st, err := cmd.open(e.ctx)
+	st, err := cmd.openExisting(e.ctx)
 	if err != nil {
 		return err
 	}

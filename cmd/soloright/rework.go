@@ -16,7 +16,7 @@ type reworkCmd struct {
 // Run puts right what is kept for analysis where it does not follow from the
 // record. The record itself stays as it is.
 func (cmd *reworkCmd) Run(e *env) (err error) {
-	st, err := cmd.open(e.ctx)
+	st, err := cmd.openExisting(e.ctx)
 	if err != nil {
 		return err
 	}

@@ -33,6 +33,12 @@ func (s storage) open(ctx context.Context) (*store.Store, error) {
 	return store.Open(ctx, store.Config{URL: s.Database, Folder: s.Data})
 }
 
+// openExisting is open for who looks at what is there: where there is no database,
+// as at a folder that is misspelt, none is made.
+func (s storage) openExisting(ctx context.Context) (*store.Store, error) {
+	return store.Open(ctx, store.Config{URL: s.Database, Folder: s.Data, Existing: true})
+}
+
 // newApp makes the application on a store, to read what is there: it holds no
 // key, so it cannot continue a signed ledger.
 func newApp(e *env, st api.Store) *api.App { return newKeyedApp(e, st, nil) }
