@@ -147,14 +147,20 @@ func TestWithdrawalThatStopsForms(t *testing.T) {
 		t.Fatal(err)
 	}
 	var last api.ItemSubject
+	gone := map[api.ItemSubject]bool{}
 	for _, f := range content.Facts(p) {
-		pf, err := s.PreviewOf(t.Context(), s.role(api.Trainer), pump, "", "", f.ID, quiz.Seed{})
-		if err != nil || f.Kind.Topic() != content.TopicTightening {
+		if f.Kind.Topic() != content.TopicTightening {
 			continue
 		}
+		pf, err := s.PreviewOf(t.Context(), s.role(api.Trainer), pump, "", "", f.ID, quiz.Seed{})
+		if err != nil {
+			continue // only other builds state it
+		}
 		for _, it := range pf.Items {
-			last = subjectOf(it)
-			s.withdraw(last)
+			if last = subjectOf(it); !gone[last] {
+				gone[last] = true
+				s.withdraw(last)
+			}
 		}
 	}
 	out, err := s.ItemHealth(t.Context(), s.role(api.Trainer), pump, last.Fact, last.Model)

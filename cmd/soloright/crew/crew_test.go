@@ -101,7 +101,7 @@ func count(ctx context.Context, r api.Reader, s api.Sitting, fact content.FactID
 func TestTheHistoryHoldsWhatWentWrong(t *testing.T) {
 	days, least := crew.Days, 30
 	if testing.Short() {
-		days, least = 60, 8
+		days, least = 45, 5
 	}
 	st := play(t, days)
 	all := shares(t, st, crew.BadlyTaught, func(api.Sitting, api.Person) string { return "" })[""]
@@ -120,7 +120,7 @@ func TestTheHistoryHoldsWhatWentWrong(t *testing.T) {
 
 // The revision that waits to be adopted changes two facts and no more.
 func TestTheNextRevisionChangesTwoFacts(t *testing.T) {
-	st := play(t, 30)
+	st := play(t, 10)
 	err := st.Read(t.Context(), func(r api.Reader) error {
 		was, err := r.Revision(t.Context(), "aodd-air-side", "C")
 		if err != nil {
